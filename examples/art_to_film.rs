@@ -1,0 +1,192 @@
+//! The main job: a folder of plates to a folder of films, one per ink, the black one inverted, and a picture of all films
+//! together.
+//!
+//! ```text
+//! cargo run --release --example art_to_film                      the bundled demo
+//! cargo run --release --example art_to_film -- PLATES --out DIR  a folder of your own
+//! ```
+
+mod common;
+#[path = "common/together.rs"]
+mod together;
+
+use std::ffi::OsStr;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::Instant;
+
+use clap::Parser;
+use common::DotChoice;
+use dotwright::bands::Progress;
+use dotwright::io::{FilmFormat, FilmJob, PlateReader, TiffCompression};
+use dotwright::{Angle, Curve, Error, LineCount, Mode, Resolution, Result, Sampling, Screen};
+use together::{Inks, Layer};
+
+/// Turn plates (grey pictures named NN-ink.png or .tif; black is ink) into films, in the order of their numbers.
+#[derive(Parser)]
+struct Options {
+    /// The folder of plates [default: the bundled demo].
+    plates: Option<PathBuf>,
+    /// Where films and pictures go.
+    #[arg(long, default_value = "target/art_to_film")]
+    out: PathBuf,
+    /// Film pixels per inch.
+    #[arg(long, default_value = "1200")]
+    resolution: Resolution,
+    /// Screen lines.
+    #[arg(long, default_value = "45")]
+    lines: LineCount,
+    /// Degrees, the same for all plates, so that an inverted plate stands in the gaps of the others.
+    #[arg(long, default_value = "22.5", allow_hyphen_values = true)]
+    angle: Angle,
+    #[arg(long, default_value = "ellipse", help = common::DOTS)]
+    dot: DotChoice,
+    /// The ink whose dots stand in the gaps of the others.
+    #[arg(long, default_value = "black")]
+    inverted: String,
+    /// Plate samples per inch [default: what each file says].
+    #[arg(long)]
+    art_resolution: Option<Resolution>,
+    /// nearest or linear.
+    #[arg(long, default_value = "linear")]
+    sampling: Sampling,
+    /// A measured wedge to compensate for [default: press.csv in the folder, if there].
+    #[arg(long)]
+    wedge: Option<PathBuf>,
+}
+
+/// One plate of the job.
+struct Ink {
+    name: String,
+    plate: PathBuf,
+    screen: Screen,
+}
+
+fn main() -> ExitCode {
+    common::end(run(&Options::parse()))
+}
+
+fn run(options: &Options) -> Result<()> {
+    let started = Instant::now();
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/demo");
+    let folder = options.plates.as_deref().unwrap_or(&demo);
+    let plates = plates_in(folder)?;
+    let inks = Inks::read(folder)?;
+    let curve = curve(options, folder)?;
+
+    // One lattice for all: an inverted plate then meshes with every normal one.
+    let normal = options.dot.request(options.resolution, options.lines, options.angle).build()?;
+    let screen = |mode| normal.again(mode, curve.as_ref());
+    let (normal, inverted) = (screen(Mode::Normal)?, screen(Mode::Inverted)?);
+    let jobs: Vec<Ink> = plates
+        .into_iter()
+        .map(|(name, plate)| {
+            let screen = if name == options.inverted { &inverted } else { &normal };
+            Ink { name, plate, screen: screen.clone() }
+        })
+        .collect();
+
+    let films = options.out.join("films");
+    std::fs::create_dir_all(&films).map_err(|source| Error::Io { path: films.clone(), source })?;
+    println!("{}", common::told(&normal, options.resolution));
+    for (ink, number) in jobs.iter().zip(1..) {
+        let target = films.join(format!("{number:02}-{}.tif", ink.name));
+        film(options, ink, &target)?;
+    }
+    let layers = jobs
+        .iter()
+        .map(|ink| {
+            let plate = PlateReader::open(&ink.plate)?;
+            let resolution = art_resolution(options, &plate)?;
+            Ok(Layer {
+                colour: inks.colour(&ink.name),
+                screen: &ink.screen,
+                plate: plate.read_all()?,
+                resolution,
+            })
+        })
+        .collect::<Result<Vec<_>>>()?;
+    let picture = options.out.join("together.png");
+    let detail = options.out.join("detail.png");
+    together::draw(&layers, inks.garment(), options.resolution, options.sampling, &picture, &detail)?;
+    println!("{} and {}", picture.display(), detail.display());
+    println!("{:.1} s", started.elapsed().as_secs_f64());
+    Ok(())
+}
+
+/// Screens one plate to its film and reports it in one line.
+fn film(options: &Options, ink: &Ink, target: &Path) -> Result<()> {
+    let plate = PlateReader::open(&ink.plate)?;
+    let job = FilmJob {
+        screen: &ink.screen,
+        resolution: options.resolution,
+        plate_resolution: art_resolution(options, &plate)?,
+        sampling: options.sampling,
+        format: FilmFormat::Tiff(TiffCompression::T6),
+    };
+    let mut show = |progress: Progress| {
+        eprint!("\r{} {:3} %", ink.name, 100 * progress.done / progress.total.max(1));
+        let _ = std::io::stderr().flush();
+        std::ops::ControlFlow::Continue(())
+    };
+    let report = job.run(plate, target, &mut show)?;
+    eprint!("\r");
+    println!(
+        "{:<12} {:<8}  plate {:6.2} %  film {:6.2} %  {} x {} px  {}",
+        ink.name,
+        if ink.screen.mode() == Mode::Inverted { "inverted" } else { "normal" },
+        report.plate_coverage * 100.0,
+        report.film_coverage * 100.0,
+        report.width,
+        report.height,
+        target.display()
+    );
+    Ok(())
+}
+
+fn art_resolution(options: &Options, plate: &PlateReader) -> Result<Resolution> {
+    options.art_resolution.or(plate.resolution()).ok_or_else(|| Error::Value {
+        name: "--art-resolution",
+        got: format!("not given, and {} states none", plate.path().display()),
+        allowed: "plate samples per inch, such as 300".to_owned(),
+    })
+}
+
+/// The compensation asked for, or that of the folder's own press.
+fn curve(options: &Options, folder: &Path) -> Result<Option<Curve>> {
+    let press = folder.join("press.csv");
+    match &options.wedge {
+        Some(wedge) => common::compensation(wedge).map(Some),
+        None if press.exists() => common::compensation(&press).map(Some),
+        None => Ok(None),
+    }
+}
+
+/// Ink names and plates of a folder, in the order of their file names.
+fn plates_in(folder: &Path) -> Result<Vec<(String, PathBuf)>> {
+    let io = |source| Error::Io { path: folder.to_owned(), source };
+    let mut plates = Vec::new();
+    for entry in std::fs::read_dir(folder).map_err(io)? {
+        let path = entry.map_err(io)?.path();
+        let extension = path.extension().and_then(OsStr::to_str).map(str::to_ascii_lowercase);
+        if !matches!(extension.as_deref(), Some("png" | "tif" | "tiff")) {
+            continue;
+        }
+        let stem = path.file_stem().and_then(OsStr::to_str).unwrap_or_default();
+        // NN-ink, where the number only gives the order.
+        let name = match stem.split_once('-') {
+            Some((number, ink)) if number.bytes().all(|b| b.is_ascii_digit()) => ink,
+            _ => stem,
+        };
+        plates.push((name.to_owned(), path.clone()));
+    }
+    plates.sort_by(|a, b| a.1.cmp(&b.1));
+    if plates.is_empty() {
+        return Err(Error::Data {
+            what: folder.display().to_string(),
+            why: "no plates in it (NN-ink.png or .tif)".to_owned(),
+        });
+    }
+    Ok(plates)
+}

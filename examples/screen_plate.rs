@@ -1,0 +1,97 @@
+//! Screens one plate, a grey picture, to a 1-bit film.
+//!
+//! ```text
+//! cargo run --release --example screen_plate -- plate.png film.tif --resolution 1200 --lines 45 --angle 22.5
+//! ```
+
+mod common;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::time::Instant;
+
+use clap::Parser;
+use common::DotChoice;
+use dotwright::bands::go_on;
+use dotwright::io::{FilmFormat, FilmJob, PlateReader};
+use dotwright::{Angle, Error, LineCount, Mode, Resolution, Result, Sampling};
+
+/// Screen a plate, a grey picture in which black is ink, to a 1-bit film.
+#[derive(Parser)]
+struct Options {
+    /// The plate: a grey PNG or TIFF of 8 or 16 bits.
+    plate: PathBuf,
+    /// The film: .tif (T.6), .png or .pbm.
+    film: PathBuf,
+    /// Film pixels per inch: 1200, 720x1440, 480/cm.
+    #[arg(long, default_value = "1200")]
+    resolution: Resolution,
+    /// Screen lines: 45 (per inch) or 18/cm.
+    #[arg(long, default_value = "45")]
+    lines: LineCount,
+    /// Degrees, counter-clockwise as one looks at the film.
+    #[arg(long, default_value = "22.5", allow_hyphen_values = true)]
+    angle: Angle,
+    #[arg(long, default_value = "euclidean", help = common::DOTS)]
+    dot: DotChoice,
+    /// normal, or inverted: dots in the gaps of a normal screen.
+    #[arg(long, default_value = "normal")]
+    mode: Mode,
+    /// Plate samples per inch [default: what the file says].
+    #[arg(long)]
+    art_resolution: Option<Resolution>,
+    /// nearest or linear.
+    #[arg(long, default_value = "nearest")]
+    sampling: Sampling,
+    /// A measured wedge to compensate for: lines of film and printed coverage.
+    #[arg(long)]
+    wedge: Option<PathBuf>,
+    /// Take white as solid ink instead of black.
+    #[arg(long)]
+    light_is_ink: bool,
+}
+
+fn main() -> ExitCode {
+    common::end(run(&Options::parse()))
+}
+
+fn run(options: &Options) -> Result<()> {
+    let started = Instant::now();
+    let format = FilmFormat::from_path(&options.film)?;
+    let plate = PlateReader::open(&options.plate)?.light_is_ink(options.light_is_ink);
+    let plate_resolution = options.art_resolution.or(plate.resolution()).ok_or_else(|| Error::Value {
+        name: "--art-resolution",
+        got: "not given, and the plate's file states none".to_owned(),
+        allowed: "plate samples per inch, such as 300".to_owned(),
+    })?;
+    let mut request =
+        options.dot.request(options.resolution, options.lines, options.angle).mode(options.mode);
+    if let Some(wedge) = &options.wedge {
+        request = request.curve(&common::compensation(wedge)?);
+    }
+    let screen = request.build()?;
+    let built = started.elapsed();
+    let job = FilmJob {
+        screen: &screen,
+        resolution: options.resolution,
+        plate_resolution,
+        sampling: options.sampling,
+        format,
+    };
+    let report = job.run(plate, &options.film, &mut go_on)?;
+    println!("screen  {}", common::told(&screen, options.resolution));
+    let (width, height) = (report.width, report.height);
+    let (x, y) = (width as f64 / options.resolution.x(), height as f64 / options.resolution.y());
+    println!("film    {width} x {height} px, {x:.3} x {y:.3} inch at {}", options.resolution);
+    println!(
+        "ink     plate {:.3} %, film {:.3} %",
+        report.plate_coverage * 100.0,
+        report.film_coverage * 100.0
+    );
+    println!(
+        "time    {:.0} ms, {:.0} of them to build the screen",
+        started.elapsed().as_secs_f64() * 1e3,
+        built.as_secs_f64() * 1e3
+    );
+    Ok(())
+}

@@ -1,0 +1,102 @@
+//! Growth: the order in which a brick's pixels take ink.
+//!
+//! A threshold is a rank, not a value of the spot function: ranking all pixels of the brick by the value of the dot at their
+//! centres makes tone exact whatever the shape. Rejected: comparing tone with the spot value itself, which gives each shape a
+//! tone curve of its own and each cell size its own rounding.
+//!
+//! Equal values (places that the dot's symmetry maps onto each other) are ranked by a fixed scattering of whole numbers, so
+//! that no processor and no sort decides between them.
+
+use crate::error::{Error, Result, reserve};
+use crate::screen::brick::{Brick, Tiling};
+use crate::screen::dot::Dot;
+use crate::screen::lattice::Lattice;
+
+/// Ranks the pixels of a lattice's brick by the value of the dot, highest first.
+///
+/// Errors: a user's dot that returns a value that is not finite. Cost: one call of the dot a pixel, and a sort.
+pub(crate) fn straight(lattice: &Lattice, dot: &Dot) -> Result<Brick> {
+    let [u, v] = lattice.translations();
+    let tiling = Tiling::of(u, v);
+    let places = lattice.places();
+    let mut keys = reserve("keys to rank a brick by", tiling.pixels())?;
+    for row in 0..tiling.height {
+        for column in 0..tiling.width {
+            let (x, y) = places.in_cell(column as i64, row as i64);
+            let value = dot.value(x, y);
+            if !value.is_finite() {
+                return Err(Error::value(
+                    "the dot's own function",
+                    format!("{value} at ({x}, {y})"),
+                    "finite values",
+                ));
+            }
+            let entry = (row * tiling.width + column) as u32;
+            keys.push((falling(value), scattered(entry), entry));
+        }
+    }
+    keys.sort_unstable();
+    Brick::from_sequence(tiling, keys.iter().map(|key| key.2 as usize))
+}
+
+/// A whole number that falls as the value rises.
+fn falling(value: f64) -> u64 {
+    // + 0.0 makes one zero of two.
+    let bits = (value + 0.0).to_bits();
+    let rising = if bits >> 63 == 0 { bits | 1 << 63 } else { !bits };
+    !rising
+}
+
+/// A fixed one-to-one scattering of 32-bit numbers (multiply, fold, multiply: odd factors and folds can be undone).
+fn scattered(n: u32) -> u32 {
+    let n = n.wrapping_mul(0x9e37_79b1);
+    let n = (n ^ n >> 15).wrapping_mul(0x85eb_ca6b);
+    n ^ n >> 13
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::screen::lattice::{DEFAULT_LIMIT, Tolerance};
+    use crate::units::{Angle, LineCount, Resolution};
+
+    fn lattice(lines: f64, degrees: f64) -> Lattice {
+        Lattice::find(
+            Resolution::per_inch(720.0).unwrap(),
+            LineCount::per_inch(lines).unwrap(),
+            Angle::degrees(degrees).unwrap(),
+            Tolerance::default(),
+            DEFAULT_LIMIT,
+        )
+        .unwrap()
+    }
+
+    #[test]
+    fn every_rank_is_given_once_and_follows_the_dot() {
+        let lattice = lattice(45.0, 22.5);
+        let brick = straight(&lattice, &Dot::Euclidean).unwrap();
+        let tiling = brick.tiling();
+        let mut by_rank = vec![f64::NAN; brick.len()];
+        let places = lattice.places();
+        for (i, &order) in brick.order().iter().enumerate() {
+            let (x, y) = ((i % tiling.width) as i64, (i / tiling.width) as i64);
+            let (x, y) = places.in_cell(x, y);
+            by_rank[order as usize / 2] = Dot::Euclidean.value(x, y);
+        }
+        assert!(by_rank.is_sorted_by(|a, b| a >= b));
+    }
+
+    #[test]
+    fn values_fall_in_order() {
+        let values = [f64::MAX, 1.0, 1e-300, 0.0, -1e-300, -1.0, f64::MIN];
+        assert!(values.map(falling).is_sorted_by(|a, b| a < b));
+        assert_eq!(falling(0.0), falling(-0.0));
+    }
+
+    #[test]
+    fn a_dot_that_is_not_finite_is_refused_with_its_place() {
+        let dot = Dot::custom(|x, _| if x > 0.5 { f64::NAN } else { x });
+        let message = straight(&lattice(45.0, 0.0), &dot).unwrap_err().to_string();
+        assert!(message.contains("NaN at (0."), "{message}");
+    }
+}

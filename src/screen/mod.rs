@@ -1,0 +1,254 @@
+//! Screening: a plate's tones to a film's bits.
+//!
+//! A [`Screen`] is a plan: a lattice, a dot, a growth, a mode and a curve, folded into thresholds. Building one allocates and
+//! may fail; running it over pixels does neither. A pixel's bit follows from its global place and its tone, so a film may be
+//! cut into bands and tiles at will, and every plate of a job built on one lattice meshes with the others.
+//!
+//! The law, for N steps in the brick, r = 0…N−1 the rank of a step, k of M the tone and c the curve (c(0) = 0, monotone):
+//!
+//! ```text
+//! normal:    ink  ⇔  c(k)·N > r + ½
+//! inverted:  ink  ⇔  c(k)·N ≥ N − r − ½     (the complement of a normal screen of 1 − c(k))
+//! ```
+//!
+//! The curve acts on tone first, then the mode. Tone k covers c(k) of a whole brick to within ½/N; a darker tone's ink contains
+//! a lighter tone's; a normal screen of a and an inverted one of b on one lattice never overlap while c(a) + c(b) ≤ 1.
+
+mod blue_noise;
+pub mod brick;
+pub mod dot;
+mod growth;
+mod index;
+mod kernel;
+pub mod lattice;
+pub mod placed;
+mod run;
+mod search;
+mod table;
+mod thresholds;
+mod whole;
+
+use std::sync::Arc;
+
+use ndarray::ArrayView2;
+
+pub use brick::{Brick, Tiling};
+pub use dot::Dot;
+pub use lattice::{DEFAULT_LIMIT, Lattice, Tolerance};
+pub use placed::{Placed, Sampling};
+pub use thresholds::Type16;
+
+use crate::error::{Error, Result, reserve};
+use crate::tone::Curve;
+use crate::units::{Angle, LineCount, Resolution};
+use table::Table;
+
+/// On which side of a cell the dots stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Mode {
+    /// Dots at the cells' centres.
+    #[default]
+    Normal,
+    /// Dots in the gaps of a normal screen of the same lattice: the complement of a normal screen of 1 − c(tone).
+    Inverted,
+}
+
+impl std::str::FromStr for Mode {
+    type Err = Error;
+
+    /// `normal` or `inverted`.
+    fn from_str(text: &str) -> Result<Self> {
+        match text.trim() {
+            "normal" => Ok(Self::Normal),
+            "inverted" => Ok(Self::Inverted),
+            _ => Err(Error::value("mode", text, "normal or inverted")),
+        }
+    }
+}
+
+/// A compiled screen. Cheap to clone; may be shared between threads.
+#[derive(Debug, Clone)]
+pub struct Screen(Arc<Plan>);
+
+#[derive(Debug)]
+struct Plan {
+    brick: Arc<Brick>,
+    lattice: Option<Lattice>,
+    mode: Mode,
+    curve: Option<Curve>,
+    bytes: Table<u8>,
+    words: Table<u16>,
+}
+
+/// What a screen is to be. Made by [`Screen::cells`] and its sisters, ended by [`build`](Self::build).
+#[derive(Debug, Clone)]
+#[must_use = "a request does nothing until it is built"]
+pub struct Request {
+    pattern: Pattern,
+    mode: Mode,
+    curve: Option<Curve>,
+    tolerance: Tolerance,
+    limit: Option<u64>,
+}
+
+#[derive(Debug, Clone)]
+enum Pattern {
+    Cells(Resolution, LineCount, Angle, Dot),
+    Index(Resolution, usize),
+    IndexPitch(Resolution, f64),
+    IndexCells(Resolution, LineCount, Angle),
+    Array(Tiling, Arc<[u32]>),
+}
+
+impl Screen {
+    /// Growing dots on a lattice of the given line count and angle.
+    pub fn cells(resolution: Resolution, lines: LineCount, angle: Angle, dot: Dot) -> Request {
+        Request::new(Pattern::Cells(resolution, lines, angle, dot))
+    }
+
+    /// Index dots: upright squares of `pixels` film pixels (1…256). Where pixels are not square the count is that of the
+    /// coarser axis, and the other side takes as many as make it a square, to the nearest whole pixel.
+    pub fn index(resolution: Resolution, pixels: usize) -> Request {
+        Request::new(Pattern::Index(resolution, pixels))
+    }
+
+    /// Index dots at a pitch in dots per inch, snapped to whole film pixels; [`Screen::index_pixels`] tells the result.
+    pub fn index_pitch(resolution: Resolution, per_inch: f64) -> Request {
+        Request::new(Pattern::IndexPitch(resolution, per_inch))
+    }
+
+    /// Index dots that are the cells of a lattice, at any angle and line count.
+    pub fn index_cells(resolution: Resolution, lines: LineCount, angle: Angle) -> Request {
+        Request::new(Pattern::IndexCells(resolution, lines, angle))
+    }
+
+    /// A screen from the user's own array, indexed `[row, column]`, which repeats in both directions from film pixel (0, 0).
+    ///
+    /// The lowest entries take ink first; only their order counts. Entries that are equal take ink together, when the tone
+    /// reaches the middle of their share.
+    ///
+    /// Errors: an empty array, or one above the limit.
+    pub fn array(thresholds: ArrayView2<'_, u32>) -> Result<Request> {
+        let (height, width) = thresholds.dim();
+        let tiling = Tiling { width, height, shift: 0 };
+        if thresholds.is_empty() {
+            return Err(Error::value("threshold array", format!("{width} x {height}"), "at least one entry"));
+        }
+        Ok(Request::new(Pattern::Array(tiling, thresholds.iter().copied().collect())))
+    }
+
+    /// A screen on the same brick with another mode and curve: for plates that mesh. Cost: two tables, no search, no sort.
+    pub fn again(&self, mode: Mode, curve: Option<&Curve>) -> Result<Self> {
+        Self::compile(self.0.brick.clone(), self.0.lattice.clone(), mode, curve.cloned())
+    }
+
+    fn compile(
+        brick: Arc<Brick>,
+        lattice: Option<Lattice>,
+        mode: Mode,
+        curve: Option<Curve>,
+    ) -> Result<Self> {
+        let bytes = Table::new(&brick, mode, curve.as_ref())?;
+        let words = Table::new(&brick, mode, curve.as_ref())?;
+        Ok(Self(Arc::new(Plan { brick, lattice, mode, curve, bytes, words })))
+    }
+
+    /// The lattice, with its true angle and line count; none for upright index dots and a user's array.
+    pub fn lattice(&self) -> Option<&Lattice> {
+        self.0.lattice.as_ref()
+    }
+
+    /// The brick of thresholds.
+    pub fn brick(&self) -> &Brick {
+        &self.0.brick
+    }
+
+    /// The mode.
+    pub fn mode(&self) -> Mode {
+        self.0.mode
+    }
+
+    /// The curve folded into the thresholds, if any.
+    pub fn curve(&self) -> Option<&Curve> {
+        self.0.curve.as_ref()
+    }
+
+    /// Sides of an upright index dot in film pixels, after snapping; (1, 1) for every other screen.
+    pub fn index_pixels(&self) -> [usize; 2] {
+        self.0.brick.entry_pixels()
+    }
+}
+
+impl Request {
+    fn new(pattern: Pattern) -> Self {
+        Self { pattern, mode: Mode::Normal, curve: None, tolerance: Tolerance::default(), limit: None }
+    }
+
+    /// Normal (the default) or inverted.
+    pub fn mode(self, mode: Mode) -> Self {
+        Self { mode, ..self }
+    }
+
+    /// A curve to screen through, such as a [compensation](Curve::compensation); it costs nothing per pixel.
+    pub fn curve(self, curve: &Curve) -> Self {
+        Self { curve: Some(curve.clone()), ..self }
+    }
+
+    /// How near the built angle and line count must be; 0.01° and 0.02 % unless told.
+    pub fn tolerance(self, tolerance: Tolerance) -> Self {
+        Self { tolerance, ..self }
+    }
+
+    /// The largest brick, in thresholds: 1…2²⁸; 2 Mi unless told (32 Mi for index dots on a lattice).
+    pub fn limit(self, thresholds: u64) -> Self {
+        Self { limit: Some(thresholds), ..self }
+    }
+
+    /// Builds the screen.
+    ///
+    /// Errors: a cell below two pixels; no lattice within the tolerance and the limit (told with the best one found); a
+    /// user's dot that is not finite; an index dot of no pixels; memory that cannot be had.
+    ///
+    /// Cost: usually some ten milliseconds for the sort of ten thousands of pixels; a second for index dots.
+    pub fn build(&self) -> Result<Screen> {
+        let limit = self.limit.unwrap_or(DEFAULT_LIMIT);
+        let find = |r, l, a| Lattice::find(r, l, a, self.tolerance, limit);
+        let (brick, lattice) = match &self.pattern {
+            Pattern::Cells(resolution, lines, angle, dot) => {
+                let lattice = find(*resolution, *lines, *angle)?;
+                (growth::straight(&lattice, dot)?, Some(lattice))
+            }
+            Pattern::Index(resolution, pixels) => {
+                (index::upright(index::sides(*pixels, *resolution)?)?, None)
+            }
+            Pattern::IndexPitch(resolution, per_inch) => {
+                (index::upright(index::sides_for_pitch(*per_inch, *resolution)?)?, None)
+            }
+            Pattern::IndexCells(resolution, lines, angle) => {
+                let lattice = index::repeated(&find(*resolution, *lines, *angle)?);
+                let limit = self.limit.unwrap_or(index::DEFAULT_LIMIT);
+                (index::on_lattice(&lattice, limit)?, Some(lattice))
+            }
+            Pattern::Array(tiling, entries) => (from_array(*tiling, entries, limit)?, None),
+        };
+        Screen::compile(Arc::new(brick), lattice, self.mode, self.curve.clone())
+    }
+}
+
+/// A brick in which equal entries make a step.
+fn from_array(tiling: Tiling, entries: &[u32], limit: u64) -> Result<Brick> {
+    if entries.len() as u64 > limit {
+        return Err(Error::Limit {
+            what: "a threshold array, in entries",
+            needed: entries.len() as u64,
+            limit,
+        });
+    }
+    let mut distinct = reserve("a threshold array", entries.len())?;
+    distinct.extend_from_slice(entries);
+    distinct.sort_unstable();
+    distinct.dedup();
+    let mut group = reserve("a threshold array", entries.len())?;
+    group.extend(entries.iter().map(|e| distinct.partition_point(|d| d < e) as u32));
+    Brick::from_groups(tiling, &group, [1, 1])
+}

@@ -1,0 +1,6 @@
+//! Tone: curves that a plate is screened through, and the wedges they are made from.
+
+pub mod curve;
+pub mod wedge;
+
+pub use curve::Curve;
