@@ -11,7 +11,7 @@ mod common;
 mod together;
 
 use std::ffi::OsStr;
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Instant;
@@ -125,13 +125,18 @@ fn film(options: &Options, ink: &Ink, target: &Path) -> Result<()> {
         sampling: options.sampling,
         format: FilmFormat::Tiff(TiffCompression::T6),
     };
+    let watched = std::io::stderr().is_terminal();
     let mut show = |progress: Progress| {
-        eprint!("\r{} {:3} %", ink.name, 100 * progress.done / progress.total.max(1));
-        let _ = std::io::stderr().flush();
+        if watched {
+            eprint!("\r{} {:3} %", ink.name, 100 * progress.done / progress.total.max(1));
+            let _ = std::io::stderr().flush();
+        }
         std::ops::ControlFlow::Continue(())
     };
     let report = job.run(plate, target, &mut show)?;
-    eprint!("\r");
+    if watched {
+        eprint!("\r");
+    }
     println!(
         "{:<12} {:<8}  plate {:6.2} %  film {:6.2} %  {} x {} px  {}",
         ink.name,
