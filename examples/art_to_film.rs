@@ -32,13 +32,13 @@ struct Options {
     #[arg(long, default_value = "target/art_to_film")]
     out: PathBuf,
     /// Film pixels per inch.
-    #[arg(long, default_value = "1200")]
+    #[arg(long, default_value = "1200", allow_negative_numbers = true)]
     resolution: Resolution,
     /// Screen lines.
-    #[arg(long, default_value = "45")]
+    #[arg(long, default_value = "45", allow_negative_numbers = true)]
     lines: LineCount,
     /// Degrees, the same for all plates, so that an inverted plate stands in the gaps of the others.
-    #[arg(long, default_value = "22.5", allow_hyphen_values = true)]
+    #[arg(long, default_value = "22.5", allow_negative_numbers = true)]
     angle: Angle,
     #[arg(long, default_value = "ellipse", help = common::DOTS)]
     dot: DotChoice,
@@ -46,7 +46,7 @@ struct Options {
     #[arg(long, default_value = "black")]
     inverted: String,
     /// Plate samples per inch [default: what each file says].
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     art_resolution: Option<Resolution>,
     /// nearest or linear.
     #[arg(long, default_value = "linear")]

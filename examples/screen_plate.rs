@@ -24,13 +24,13 @@ struct Options {
     /// The film: .tif (T.6), .png or .pbm.
     film: PathBuf,
     /// Film pixels per inch: 1200, 720x1440, 480/cm.
-    #[arg(long, default_value = "1200")]
+    #[arg(long, default_value = "1200", allow_negative_numbers = true)]
     resolution: Resolution,
     /// Screen lines: 45 (per inch) or 18/cm.
-    #[arg(long, default_value = "45")]
+    #[arg(long, default_value = "45", allow_negative_numbers = true)]
     lines: LineCount,
     /// Degrees, counter-clockwise as one looks at the film.
-    #[arg(long, default_value = "22.5", allow_hyphen_values = true)]
+    #[arg(long, default_value = "22.5", allow_negative_numbers = true)]
     angle: Angle,
     #[arg(long, default_value = "euclidean", help = common::DOTS)]
     dot: DotChoice,
@@ -38,7 +38,7 @@ struct Options {
     #[arg(long, default_value = "normal")]
     mode: Mode,
     /// Plate samples per inch [default: what the file says].
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     art_resolution: Option<Resolution>,
     /// nearest or linear.
     #[arg(long, default_value = "nearest")]

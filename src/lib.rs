@@ -61,3 +61,8 @@ pub use plate::Plate;
 pub use screen::{Dot, Lattice, Mode, Placed, Sampling, Screen, Tolerance};
 pub use tone::Curve;
 pub use units::{Angle, Length, LineCount, Resolution};
+
+/// The README's own example, compiled and run with the other examples of the documentation.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

@@ -1,0 +1,165 @@
+//! The examples as a stranger runs them: right answers, and wrong arguments that name the option, the value and what is
+//! allowed, end with 2 and write nothing.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use image::{GrayImage, Luma, Rgb, RgbImage};
+
+/// An example's program, which `cargo test` builds beside the tests' own.
+fn program(name: &str) -> PathBuf {
+    let tests = std::env::current_exe().unwrap();
+    let folder = tests.parent().unwrap().parent().unwrap().join("examples");
+    let path = folder.join(format!("{name}{}", std::env::consts::EXE_SUFFIX));
+    assert!(path.exists(), "{} is not built: run all tests, or build the examples first", path.display());
+    path
+}
+
+fn run(name: &str, folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(program(name)).args(arguments).current_dir(folder).output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+fn files(folder: &Path) -> Vec<String> {
+    let names = fs::read_dir(folder).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap());
+    let mut names: Vec<_> = names.collect();
+    names.sort();
+    names
+}
+
+/// A folder with a plate of a gradient and one in colour.
+fn folder() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    GrayImage::from_fn(90, 60, |x, _| Luma([(x * 255 / 89) as u8])).save(at("plate.png")).unwrap();
+    RgbImage::from_pixel(9, 6, Rgb([1, 2, 3])).save(at("colour.png")).unwrap();
+    fs::write(at("wedge.csv"), "film,printed\n25,42\n50,72\n75,91\n").unwrap();
+    fs::write(at("bad.csv"), "25,42\n50,oops\n").unwrap();
+    fs::write(at("text.png"), "not a picture").unwrap();
+    folder
+}
+
+#[test]
+fn a_plate_becomes_a_film_of_the_right_size_and_tone() {
+    let folder = folder();
+    let arguments = [
+        "plate.png",
+        "film.png",
+        "--art-resolution",
+        "300",
+        "--resolution",
+        "600x1200",
+        "--lines",
+        "18/cm",
+        "--angle",
+        "-22.5",
+        "--dot",
+        "ellipse:0.4,0.6",
+        "--mode",
+        "inverted",
+        "--sampling",
+        "linear",
+    ];
+    let output = run("screen_plate", folder.path(), &arguments);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let film = image::open(folder.path().join("film.png")).unwrap().into_luma8();
+    assert_eq!(film.dimensions(), (180, 240));
+    let ink = film.pixels().filter(|p| p.0[0] == 0).count() as f64 / (180.0 * 240.0);
+    assert!((ink - 0.5).abs() < 0.02, "{ink}");
+    let told = text(&output.stdout);
+    assert!(told.contains("45.7") && told.contains("-22.5") && told.contains("180 x 240 px"), "{told}");
+    assert!(told.contains(&format!("film {:.3} %", ink * 100.0)), "{told} {ink}");
+}
+
+#[test]
+fn a_wedge_lightens_and_light_may_be_ink() {
+    let folder = folder();
+    let ink = |extra: &[&str]| {
+        let mut arguments = vec!["plate.png", "film.pbm", "--art-resolution", "600", "--resolution", "600"];
+        arguments.extend(extra);
+        let output = run("screen_plate", folder.path(), &arguments);
+        assert!(output.status.success(), "{}", text(&output.stderr));
+        let bits = fs::read(folder.path().join("film.pbm")).unwrap();
+        bits[b"P4\n90 60\n".len()..].iter().map(|b| b.count_ones()).sum::<u32>()
+    };
+    let plain = ink(&[]);
+    assert!(f64::from(ink(&["--wedge", "wedge.csv"])) < 0.85 * f64::from(plain));
+    // A gradient turned round has the same ink, to the tone of one column.
+    assert!(plain.abs_diff(ink(&["--light-is-ink"])) < 200);
+}
+
+#[test]
+fn wrong_arguments_are_named_and_nothing_is_written() {
+    let folder = folder();
+    let before = files(folder.path());
+    let good = ["plate.png", "film.tif", "--art-resolution", "300"];
+    for (change, expected) in [
+        (&["--resolution", "0"][..], &["--resolution", "0", "100000"][..]),
+        (&["--resolution", "12x"], &["--resolution", "12x", "720x1440"]),
+        (&["--lines", "-4"], &["--lines", "-4", "0.1 to 10000"]),
+        (&["--angle", "--mode"], &["--angle"]),
+        (&["--lines", "NaN"], &["--lines", "NaN", "0.1 to 10000"]),
+        (&["--lines", "900"], &["line count", "900", "at least 2 px"]),
+        (&["--angle", "inf"], &["--angle", "inf", "finite"]),
+        (&["--dot", "oval"], &["--dot", "oval", "euclidean"]),
+        (&["--dot", "ellipse:0.7,0.2"], &["--dot", "0.7 and 0.2", "0.2 ≤ first"]),
+        (&["--dot", "index:0"], &["index dot", "0 px", "1 to 256"]),
+        (&["--dot", "index:many"], &["--dot", "index:many"]),
+        (&["--mode", "negative"], &["--mode", "negative", "normal or inverted"]),
+        (&["--sampling", "cubic"], &["--sampling", "cubic", "nearest or linear"]),
+        (&["--wedge", "bad.csv"], &["bad.csv, line 2", "50,oops"]),
+        (&["--wedge", "none.csv"], &["none.csv"]),
+        (&["--art-resolution", "1e9"], &["--art-resolution", "1e9"]),
+    ] {
+        let mut arguments = good.to_vec();
+        if change[0] == "--art-resolution" {
+            arguments.truncate(2);
+        }
+        arguments.extend(change);
+        let output = run("screen_plate", folder.path(), &arguments);
+        let message = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{change:?}: {message}");
+        for part in expected {
+            assert!(message.contains(part), "{change:?}: no \"{part}\" in: {message}");
+        }
+        assert_eq!(files(folder.path()), before, "{change:?}");
+    }
+    for (arguments, expected) in [
+        (&["plate.png", "film.tif"][..], "--art-resolution"),
+        (&["colour.png", "film.tif", "--art-resolution", "300"], "colour.png"),
+        (&["text.png", "film.tif", "--art-resolution", "300"], "neither a PNG nor a TIFF"),
+        (&["none.png", "film.tif", "--art-resolution", "300"], "none.png"),
+        (&["plate.png", "film.jpg", "--art-resolution", "300"], ".tif"),
+        (&["plate.png", "no/film.tif", "--art-resolution", "300"], "film.tif"),
+        (&["plate.png"], "FILM"),
+    ] {
+        let output = run("screen_plate", folder.path(), arguments);
+        let message = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {message}");
+        assert!(message.contains(expected), "{arguments:?}: {message}");
+        assert_eq!(files(folder.path()), before, "{arguments:?}");
+    }
+}
+
+#[test]
+fn a_folder_of_plates_becomes_a_folder_of_films() {
+    let folder = tempfile::tempdir().unwrap();
+    let plates = folder.path().join("plates");
+    fs::create_dir(&plates).unwrap();
+    for (name, level) in [("01-white.png", 60_u8), ("02-sea.png", 160), ("03-black.png", 200)] {
+        GrayImage::from_pixel(80, 50, Luma([level])).save(plates.join(name)).unwrap();
+    }
+    let arguments = ["plates", "--out", "out", "--resolution", "600", "--art-resolution", "200"];
+    let output = run("art_to_film", folder.path(), &arguments);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    assert_eq!(files(&folder.path().join("out")), ["detail.png", "films", "together.png"]);
+    assert_eq!(files(&folder.path().join("out/films")), ["01-white.tif", "02-sea.tif", "03-black.tif"]);
+    let told = text(&output.stdout);
+    let black = told.lines().find(|l| l.starts_with("black")).unwrap();
+    assert!(black.contains("inverted") && black.contains("240 x 150 px"), "{told}");
+    assert_eq!(told.matches(" normal ").count(), 2, "{told}");
+}

@@ -1,0 +1,54 @@
+//! Promise 6: once a screen is built, running it takes no memory from the system.
+#![expect(unsafe_code, reason = "counting allocations takes an allocator, and allocators are unsafe")]
+
+mod common;
+
+use std::alloc::{GlobalAlloc, Layout, System};
+use std::cell::Cell;
+
+use common::{per_inch, screens};
+use dotwright::{Film, Placed, Sampling};
+use ndarray::Array2;
+
+thread_local! {
+    static TAKEN: Cell<u64> = const { Cell::new(0) };
+}
+
+struct Counting;
+
+// SAFETY: every call is handed on to the system's allocator unchanged.
+unsafe impl GlobalAlloc for Counting {
+    unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
+        TAKEN.with(|taken| taken.set(taken.get() + 1));
+        // SAFETY: the caller's promises are those of the system's allocator.
+        unsafe { System.alloc(layout) }
+    }
+
+    unsafe fn dealloc(&self, memory: *mut u8, layout: Layout) {
+        // SAFETY: as above.
+        unsafe { System.dealloc(memory, layout) }
+    }
+}
+
+#[global_allocator]
+static ALLOCATOR: Counting = Counting;
+
+#[test]
+fn running_allocates_nothing() {
+    let bytes = Array2::from_shape_fn((40, 900), |(y, x)| (x * 7 + y * 3) as u8);
+    let floats = bytes.mapv(|b| f32::from(b) / 255.0);
+    for (name, screen) in screens() {
+        for plate in [dotwright::Plate::from(bytes.view()), floats.view().into()] {
+            for (from, sampling) in
+                [(600.0, Sampling::Nearest), (300.0, Sampling::Linear), (300.0, Sampling::Nearest)]
+            {
+                let placed = Placed::resampled(plate, per_inch(from), per_inch(600.0), sampling).unwrap();
+                let mut film = Film::new(placed.film_width(), placed.film_height()).unwrap();
+                let before = TAKEN.get();
+                screen.run(&placed, (0, 0), film.view_mut()).unwrap();
+                assert_eq!(TAKEN.get(), before, "{name} from {from}");
+                assert!(film.count() > 0);
+            }
+        }
+    }
+}
