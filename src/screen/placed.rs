@@ -71,6 +71,7 @@ impl Side {
         Ok(Self { p, q, samples, pixels: pixels as u64 })
     }
 
+    #[cfg(feature = "files")]
     pub(crate) fn pixels(&self) -> u64 {
         self.pixels
     }
@@ -80,6 +81,7 @@ impl Side {
     }
 
     /// The first and last sample that pixels `from..to` (not empty) read.
+    #[cfg(feature = "files")]
     pub(crate) fn samples_for(&self, from: u64, to: u64, sampling: Sampling) -> (u64, u64) {
         let mut first = self.walk(from, sampling);
         let mut last = self.walk(to - 1, sampling);
