@@ -47,6 +47,8 @@
 pub mod art;
 pub mod bands;
 pub mod error;
+#[cfg(feature = "capi")]
+mod ffi;
 pub mod film;
 #[cfg(feature = "files")]
 pub mod io;

@@ -21,4 +21,4 @@ mod tiff_plate;
 
 pub use film_writer::{FilmFormat, FilmSpec, FilmWriter, TiffCompression, write_film};
 pub use plate_reader::{Depth, PlateBuffer, PlateReader};
-pub use plate_to_film::{FilmJob, FilmReport};
+pub use plate_to_film::{FilmJob, FilmReport, write_plate};

@@ -81,10 +81,7 @@ impl FilmJob<'_> {
             let bits = &mut bits[..stride * rows.len()];
             let out = FilmMut::new(width, rows.len(), stride, bits)?;
             let at = (0, rows.start as i64);
-            #[cfg(feature = "threads")]
-            self.screen.run_threaded(&placed, at, out)?;
-            #[cfg(not(feature = "threads"))]
-            self.screen.run(&placed, at, out)?;
+            run_band(self.screen, &placed, at, out)?;
             let out = FilmView::new(width, rows.len(), stride, bits)?;
             ink += out.count();
             writer.write_rows(&out)
@@ -94,6 +91,41 @@ impl FilmJob<'_> {
         let film_coverage = ink as f64 / (width as f64 * height as f64);
         Ok(FilmReport { width, height, plate_coverage, film_coverage })
     }
+}
+
+/// Screens a plate in memory to the file `target`, band by band.
+///
+/// On any failure, or when `progress` breaks off, `target` is left as it was. With feature `threads` the rows of a band are shared
+/// out to the current `rayon` pool.
+pub fn write_plate(
+    screen: &Screen,
+    plate: &Placed<'_>,
+    resolution: Resolution,
+    format: FilmFormat,
+    target: &Path,
+    progress: OnProgress<'_>,
+) -> Result<()> {
+    let (width, height) = (plate.film_width(), plate.film_height());
+    let mut writer = FilmWriter::create(target, FilmSpec { width, height, resolution, format })?;
+    let stride = row_bytes(width);
+    let band = band_rows(stride).min(height);
+    let mut bits = filled("a band of film", stride * band, 0)?;
+    let origin = plate.origin();
+    each_band(height, band, progress, |rows| {
+        let bits = &mut bits[..stride * rows.len()];
+        let at = (origin.0, origin.1.saturating_add(rows.start as i64));
+        run_band(screen, plate, at, FilmMut::new(width, rows.len(), stride, bits)?)?;
+        writer.write_rows(&FilmView::new(width, rows.len(), stride, bits)?)
+    })?;
+    writer.finish()
+}
+
+/// On all threads, where there are threads.
+fn run_band(screen: &Screen, plate: &Placed<'_>, at: (i64, i64), out: FilmMut<'_>) -> Result<()> {
+    #[cfg(feature = "threads")]
+    return screen.run_threaded(plate, at, out);
+    #[cfg(not(feature = "threads"))]
+    screen.run(plate, at, out)
 }
 
 /// Consecutive rows of a plate that is read from the top down.

@@ -1,0 +1,151 @@
+//! Curves.
+
+use crate::error::{Error, Result};
+use crate::ffi::fence::{Out, free, items, shared};
+use crate::ffi::status::{dw_status, guard};
+use crate::tone::Curve;
+use crate::tone::wedge::{Reading, press_curve};
+
+/// A monotone map of coverage to coverage, 0 to 0. Immutable; may be shared between threads.
+pub struct dw_curve(pub(super) Curve);
+
+/// The curve through `count` points (inputs[i], outputs[i]), coverages of 0…1: inputs rise to 1, outputs do not fall. The point
+/// (0, 0) may be left out.
+///
+/// # Safety
+/// `inputs` and `outputs` hold `count` numbers each; `curve` can be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_curve_through(
+    inputs: *const f64,
+    outputs: *const f64,
+    count: usize,
+    curve: *mut *mut dw_curve,
+) -> dw_status {
+    guard(|| {
+        // SAFETY: this function's own contract, here and below.
+        let out = unsafe { Out::handle("curve", curve) }?;
+        let points = unsafe { pairs(inputs, outputs, count) }?;
+        out.give(dw_curve(Curve::through(&points)?));
+        Ok(())
+    })
+}
+
+/// The curve of a press (or a film printer) from `count` patches of a wedge: film[i] was asked for, printed[i] measured, coverages
+/// of 0…1. Noise is smoothed so that the curve is monotone; bare ground and solid need not be measured.
+///
+/// # Safety
+/// `film` and `printed` hold `count` numbers each; `curve` can be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_curve_from_wedge(
+    film: *const f64,
+    printed: *const f64,
+    count: usize,
+    curve: *mut *mut dw_curve,
+) -> dw_status {
+    guard(|| {
+        let out = unsafe { Out::handle("curve", curve) }?;
+        let pairs = unsafe { pairs(film, printed, count) }?;
+        let readings: Vec<_> = pairs.into_iter().map(|(film, printed)| Reading { film, printed }).collect();
+        out.give(dw_curve(press_curve(&readings)?));
+        Ok(())
+    })
+}
+
+/// The generalised inverse of a curve.
+///
+/// # Safety
+/// `curve` is a live handle; `inverse` can be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_curve_inverse(curve: *const dw_curve, inverse: *mut *mut dw_curve) -> dw_status {
+    guard(|| {
+        let out = unsafe { Out::handle("inverse", inverse) }?;
+        let curve = unsafe { shared("curve", curve) }?;
+        out.give(dw_curve(curve.0.inverse()));
+        Ok(())
+    })
+}
+
+/// First one curve, then the next.
+///
+/// # Safety
+/// `first` and `next` are live handles; `chain` can be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_curve_then(
+    first: *const dw_curve,
+    next: *const dw_curve,
+    chain: *mut *mut dw_curve,
+) -> dw_status {
+    guard(|| {
+        let out = unsafe { Out::handle("chain", chain) }?;
+        let (first, next) = unsafe { (shared("first", first)?, shared("next", next)?) };
+        out.give(dw_curve(first.0.then(&next.0)));
+        Ok(())
+    })
+}
+
+/// What to ask of a film so that the print holds the plate's tone: undoes the press, then the film printer (`device`, which may be
+/// NULL).
+///
+/// # Safety
+/// `press` is a live handle, `device` one or NULL; `compensation` can be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_curve_compensation(
+    press: *const dw_curve,
+    device: *const dw_curve,
+    compensation: *mut *mut dw_curve,
+) -> dw_status {
+    guard(|| {
+        let out = unsafe { Out::handle("compensation", compensation) }?;
+        let press = unsafe { shared("press", press) }?;
+        let device = unsafe { optional("device", device) }?;
+        out.give(dw_curve(Curve::compensation(&press.0, device)));
+        Ok(())
+    })
+}
+
+/// The output of a curve for a coverage, which is brought into 0…1 first (NaN to 0).
+///
+/// # Safety
+/// `curve` is a live handle; `output` can be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_curve_eval(curve: *const dw_curve, coverage: f64, output: *mut f64) -> dw_status {
+    guard(|| {
+        let out = unsafe { Out::new("output", output) }?;
+        let curve = unsafe { shared("curve", curve) }?;
+        out.set(curve.0.eval(coverage));
+        Ok(())
+    })
+}
+
+/// Ends a curve. NULL is allowed. Screens built from it live on.
+///
+/// # Safety
+/// `curve` is NULL or a handle that is not used again.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_curve_free(curve: *mut dw_curve) {
+    unsafe { free(curve) }
+}
+
+/// A curve that may be NULL.
+///
+/// # Safety
+/// NULL or a live handle.
+pub(super) unsafe fn optional<'a>(name: &'static str, curve: *const dw_curve) -> Result<Option<&'a Curve>> {
+    if curve.is_null() {
+        return Ok(None);
+    }
+    // SAFETY: not NULL, so a live handle.
+    Ok(Some(unsafe { &shared(name, curve)?.0 }))
+}
+
+/// # Safety
+/// `count` numbers each.
+unsafe fn pairs(x: *const f64, y: *const f64, count: usize) -> Result<Vec<(f64, f64)>> {
+    // More points than any curve has: refused before memory is taken for them.
+    if count > 1 << 16 {
+        return Err(Error::value("count", count, "at most 65536"));
+    }
+    // SAFETY: the caller's promise.
+    let (x, y) = unsafe { (items("the first array", x, count)?, items("the second array", y, count)?) };
+    Ok(x.iter().copied().zip(y.iter().copied()).collect())
+}

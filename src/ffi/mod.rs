@@ -1,0 +1,19 @@
+//! The C interface: thin bodies over the library, behind one pointer fence.
+//!
+//! The contract stands at the head of the header, which is made from this folder (`cbindgen.toml`): parameter order, ownership,
+//! NULL, threads, errors, panics, versions. No function here computes; each checks its pointers in [`fence`], calls the library
+//! once and hands its answer out. The feature `capi` is for the C library alone: a crate that depends on this one must not
+//! enable it, or its own library would export these names.
+#![expect(non_camel_case_types, reason = "the names are those that C sees")]
+#![expect(
+    unsafe_code,
+    reason = "C hands over pointers; what they must be is in each function's Safety section"
+)]
+
+mod curve;
+mod fence;
+mod film;
+mod plate;
+mod screen;
+mod status;
+mod version;
