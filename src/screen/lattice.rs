@@ -8,8 +8,6 @@
 //! Rejected: cells of whole pixels ("rational tangents"). At 55 lines and 22.5° on 1440 px/inch the nearest, (24, 10), is
 //! 0.12° and 0.7 % off.
 
-use std::fmt;
-
 use crate::error::{Error, Result};
 use crate::screen::search::Request;
 use crate::screen::whole::cross;
@@ -32,13 +30,19 @@ pub struct Tolerance {
 }
 
 impl Tolerance {
-    /// At most `degrees` in angle and the part `relative` in line count; 0 < degrees ≤ 45, 0 < relative ≤ 0.5.
+    /// The widest: beyond it a lattice is no answer to the request.
+    const WIDEST: Self = Self { degrees: 45.0, relative: 0.5 };
+
+    /// The narrowest: far below what any device can place.
+    const NARROWEST: Self = Self { degrees: 1e-6, relative: 1e-8 };
+
+    /// At most `degrees` in angle (1e-6…45) and the part `relative` in line count (1e-8…0.5).
     pub fn new(degrees: f64, relative: f64) -> Result<Self> {
-        if !(degrees > 0.0 && degrees <= 45.0) {
-            return Err(Error::value("angle tolerance", degrees, "above 0, to 45 degrees"));
+        if !(Self::NARROWEST.degrees..=Self::WIDEST.degrees).contains(&degrees) {
+            return Err(Error::value("angle tolerance", degrees, "0.000001 to 45 degrees"));
         }
-        if !(relative > 0.0 && relative <= 0.5) {
-            return Err(Error::value("line count tolerance", relative, "above 0, to 0.5"));
+        if !(Self::NARROWEST.relative..=Self::WIDEST.relative).contains(&relative) {
+            return Err(Error::value("line count tolerance", relative, "0.00000001 to 0.5"));
         }
         Ok(Self { degrees, relative })
     }
@@ -104,15 +108,16 @@ impl Lattice {
             return Ok(found);
         }
         // Widen the tolerance until something is found: the error names what the limit allows.
-        let mut wider = ask.clone();
+        let mut wider = ask;
         let best = loop {
-            wider.tolerance.degrees *= 2.0;
-            wider.tolerance.relative *= 2.0;
-            if let Some(found) = wider.smallest(limit) {
-                break format!("{}", found.told());
-            }
-            if wider.tolerance.relative > 1.0 {
+            let (degrees, relative) = (2.0 * wider.tolerance.degrees, 2.0 * wider.tolerance.relative);
+            if degrees > Tolerance::WIDEST.degrees && relative > Tolerance::WIDEST.relative {
                 break "nothing near".to_owned();
+            }
+            wider.tolerance.degrees = degrees.min(Tolerance::WIDEST.degrees);
+            wider.tolerance.relative = relative.min(Tolerance::WIDEST.relative);
+            if let Some(found) = wider.smallest(limit) {
+                break found.told();
             }
         };
         Err(Error::Lattice {
@@ -202,7 +207,8 @@ impl Lattice {
         }
     }
 
-    fn told(&self) -> impl fmt::Display + use<> {
+    /// The lattice in words, for a message.
+    fn told(&self) -> String {
         format!(
             "{:.4} and {:.4} lines/inch at {:.4}° and {:.4}°, {} thresholds",
             self.first.lines,
@@ -305,6 +311,15 @@ mod tests {
         );
         let message = tight.unwrap_err().to_string();
         assert!(message.contains("65.7 lines/inch") && message.contains("best found"), "{message}");
+    }
+
+    #[test]
+    fn a_tolerance_that_is_wide_one_way_only_is_refused_too() {
+        // Widening must stop at the widest: this once searched for ever.
+        let tolerance = Tolerance::new(45.0, 1e-8).unwrap();
+        let (lines, angle) = (LineCount::per_inch(65.7).unwrap(), Angle::degrees(22.5).unwrap());
+        let refused = Lattice::find(Resolution::per_inch(600.0).unwrap(), lines, angle, tolerance, 100);
+        assert!(refused.unwrap_err().to_string().contains("best found"));
     }
 
     #[test]
