@@ -10,7 +10,7 @@
 use std::sync::OnceLock;
 
 use crate::error::{Error, Result, reserve};
-use crate::screen::blue_noise::{Torus, blue_noise_order};
+use crate::screen::blue_noise::blue_noise_order;
 use crate::screen::brick::{Brick, Tiling};
 use crate::screen::lattice::Lattice;
 use crate::screen::whole::cross;
@@ -59,8 +59,8 @@ pub(crate) fn sides_for_pitch(per_inch: f64, resolution: Resolution) -> Result<[
 /// Squares of `sides` film pixels.
 pub(crate) fn upright(sides: [usize; 2]) -> Result<Brick> {
     static ORDER: OnceLock<Vec<u32>> = OnceLock::new();
-    let order = ORDER.get_or_init(|| blue_noise_order(&Torus { width: TILE, height: TILE, shift: 0 }));
     let tiling = Tiling { width: TILE, height: TILE, shift: 0 };
+    let order = ORDER.get_or_init(|| blue_noise_order(&tiling));
     Brick::from_groups(tiling, order, sides)
 }
 
@@ -87,7 +87,7 @@ pub(crate) fn on_lattice(lattice: &Lattice, limit: u64) -> Result<Brick> {
     }
     let [cells_u, cells_v] = lattice.cell_translations();
     let cells = Tiling::of(cells_u, cells_v);
-    let order = blue_noise_order(&Torus { width: cells.width, height: cells.height, shift: cells.shift });
+    let order = blue_noise_order(&cells);
     let places = lattice.places();
     let mut group = reserve("index dots", tiling.pixels())?;
     for y in 0..tiling.height as i64 {

@@ -233,6 +233,14 @@ impl Places {
         [self.along, self.up].map(|k| self.position(k, x, y).0)
     }
 
+    /// The hole between four cells that is nearest to the centre of pixel (x, y): cells moved by half a cell both ways.
+    pub(crate) fn hole(&self, x: i64, y: i64) -> [i64; 2] {
+        [self.along, self.up].map(|k| {
+            let (cell, rest) = self.position(k, x, y);
+            cell + i64::from(rest >= self.det)
+        })
+    }
+
     /// The place of pixel (x, y) in its cell, each coordinate in −1…1, as a dot takes it.
     pub(crate) fn in_cell(&self, x: i64, y: i64) -> (f64, f64) {
         let part = |k| (self.position(k, x, y).1 - self.det) as f64 / self.det as f64;

@@ -17,6 +17,7 @@
 mod blue_noise;
 pub mod brick;
 pub mod dot;
+mod even;
 mod growth;
 mod index;
 mod kernel;
@@ -34,6 +35,7 @@ use ndarray::ArrayView2;
 
 pub use brick::{Brick, Tiling};
 pub use dot::Dot;
+pub use growth::Growth;
 pub use lattice::{DEFAULT_LIMIT, Lattice, Tolerance};
 pub use placed::{Placed, Sampling};
 pub use thresholds::Type16;
@@ -89,6 +91,7 @@ pub struct Request {
     curve: Option<Curve>,
     tolerance: Tolerance,
     limit: Option<u64>,
+    growth: Growth,
 }
 
 #[derive(Debug, Clone)]
@@ -181,7 +184,14 @@ impl Screen {
 
 impl Request {
     fn new(pattern: Pattern) -> Self {
-        Self { pattern, mode: Mode::Normal, curve: None, tolerance: Tolerance::default(), limit: None }
+        Self {
+            pattern,
+            mode: Mode::Normal,
+            curve: None,
+            tolerance: Tolerance::default(),
+            limit: None,
+            growth: Growth::Even,
+        }
     }
 
     /// Normal (the default) or inverted.
@@ -197,6 +207,11 @@ impl Request {
     /// How near the built angle and line count must be; 0.01° and 0.02 % unless told.
     pub fn tolerance(self, tolerance: Tolerance) -> Self {
         Self { tolerance, ..self }
+    }
+
+    /// The order in which growing dots take ink: even unless told.
+    pub fn growth(self, growth: Growth) -> Self {
+        Self { growth, ..self }
     }
 
     /// The largest brick, in thresholds: 1…2²⁸; 2 Mi unless told (32 Mi for index dots on a lattice).
@@ -216,7 +231,7 @@ impl Request {
         let (brick, lattice) = match &self.pattern {
             Pattern::Cells(resolution, lines, angle, dot) => {
                 let lattice = find(*resolution, *lines, *angle)?;
-                (growth::straight(&lattice, dot)?, Some(lattice))
+                (growth::grow(&lattice, dot, self.growth)?, Some(lattice))
             }
             Pattern::Index(resolution, pixels) => {
                 (index::upright(index::sides(*pixels, *resolution)?)?, None)
