@@ -9,10 +9,12 @@ use png::{BitDepth, ColorType, Compression, Encoder, Filter, PixelDimensions, St
 
 use crate::film::row_bytes;
 use crate::io::FilmSpec;
+use crate::io::pbm::last_byte_mask;
 
 pub(crate) struct PngFilm {
     out: StreamWriter<'static, File>,
     row: Vec<u8>,
+    pad: u8,
 }
 
 impl std::fmt::Debug for PngFilm {
@@ -31,12 +33,15 @@ impl PngFilm {
         let (xppu, yppu) = spec.resolution.to_per_metre();
         encoder.set_pixel_dims(Some(PixelDimensions { xppu, yppu, unit: Unit::Meter }));
         let out = encoder.write_header()?.into_stream_writer()?;
-        Ok(Self { out, row: vec![0; row_bytes(spec.width)] })
+        Ok(Self { out, row: vec![0; row_bytes(spec.width)], pad: last_byte_mask(spec.width) })
     }
 
     pub(crate) fn row(&mut self, row: &[u8]) -> io::Result<()> {
         for (out, bits) in self.row.iter_mut().zip(row) {
             *out = !bits;
+        }
+        if let Some(last) = self.row.last_mut() {
+            *last |= !self.pad;
         }
         self.out.write_all(&self.row)
     }
