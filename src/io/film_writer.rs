@@ -89,7 +89,7 @@ pub struct FilmWriter {
 #[derive(Debug)]
 enum Encoder {
     Tiff(Box<TiffFilm<BufWriter<File>>>),
-    Png(Box<PngFilm>),
+    Png(Box<PngFilm<File>>),
     Pbm(PbmFilm<BufWriter<File>>),
 }
 
