@@ -103,6 +103,9 @@ impl FilmWriter {
             }
         }
         let begin = || -> std::io::Result<_> {
+            if target.is_dir() {
+                return Err(std::io::ErrorKind::IsADirectory.into());
+            }
             let file = beside(&target)?;
             let handle = file.as_file().try_clone()?;
             let encoder = match spec.format {
