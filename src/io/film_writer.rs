@@ -173,9 +173,11 @@ impl FilmWriter {
             }
             file.as_file().sync_all()?;
             file.persist(&target)?;
-            sync_folder(&target)
+            Ok(())
         };
-        end().map_err(|e| io_error(&target, e))
+        end().map_err(|e| io_error(&target, e))?;
+        sync_folder(&target);
+        Ok(())
     }
 
     fn check_sound(&self) -> Result<()> {
@@ -222,9 +224,12 @@ fn folder_of(target: &Path) -> &Path {
     }
 }
 
-/// Makes the new name last through a power cut, where folders can be synced.
-fn sync_folder(target: &Path) -> std::io::Result<()> {
-    if cfg!(unix) { File::open(folder_of(target))?.sync_all() } else { Ok(()) }
+/// Makes the new name last through a power cut, where folders can be synced. Not all can: some may not be read, some lie on
+/// file systems that know no such thing. The film is in its place either way, so that is no failure.
+fn sync_folder(target: &Path) {
+    if cfg!(unix) {
+        let _ = File::open(folder_of(target)).and_then(|folder| folder.sync_all());
+    }
 }
 
 pub(crate) fn io_error(path: &Path, source: std::io::Error) -> Error {
