@@ -6,6 +6,7 @@ use std::io::{Read, Seek};
 use std::path::Path;
 
 use tiff::ColorType;
+use tiff::decoder::ifd::Value;
 use tiff::decoder::{Decoder, DecodingResult};
 use tiff::tags::Tag;
 
@@ -132,8 +133,11 @@ impl Place {
 fn resolution<R: Read + Seek>(decoder: &mut Decoder<R>) -> Option<Resolution> {
     // Inch where the tag is missing (TIFF 6.0, section 8).
     let unit = decoder.find_tag_unsigned::<u16>(Tag::ResolutionUnit).ok()?.unwrap_or(2);
-    let x = decoder.get_tag_f64(Tag::XResolution).ok()?;
-    let y = decoder.get_tag_f64(Tag::YResolution).ok()?;
+    let mut number = |tag| match decoder.get_tag(tag).ok()? {
+        Value::Rational(parts, whole) => Some(f64::from(parts) / f64::from(whole)),
+        _ => None,
+    };
+    let (x, y) = (number(Tag::XResolution)?, number(Tag::YResolution)?);
     match unit {
         2 => Resolution::per_inch_xy(x, y).ok(),
         3 => Resolution::per_cm_xy(x, y).ok(),
