@@ -4,7 +4,7 @@
 //! turned round. Colour and transparency are refused, not guessed at.
 
 use std::fs::File;
-use std::io::{BufReader, Read, Seek};
+use std::io::{BufReader, ErrorKind, Read, Seek};
 use std::path::{Path, PathBuf};
 
 use ndarray::Array2;
@@ -248,7 +248,16 @@ fn png_row(reader: &mut png::Reader<BufReader<File>>, row: &mut Row, path: &Path
 
 fn png_error(path: &Path, error: png::DecodingError) -> Error {
     match error {
-        png::DecodingError::IoError(source) => io_error(path, source),
+        png::DecodingError::IoError(source) => read_error(path, source),
         other => Error::data(path.display(), other),
+    }
+}
+
+/// A file that ends too soon or cannot be unpacked is itself at fault; anything else is the system's answer.
+pub(crate) fn read_error(path: &Path, source: std::io::Error) -> Error {
+    match source.kind() {
+        ErrorKind::UnexpectedEof => Error::data(path.display(), "the file ends too soon"),
+        ErrorKind::InvalidData | ErrorKind::InvalidInput => Error::data(path.display(), source),
+        _ => io_error(path, source),
     }
 }

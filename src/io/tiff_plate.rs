@@ -11,8 +11,7 @@ use tiff::decoder::{Decoder, DecodingResult};
 use tiff::tags::Tag;
 
 use crate::error::{Error, Result, filled};
-use crate::io::film_writer::io_error;
-use crate::io::plate_reader::{Depth, Row, Shape};
+use crate::io::plate_reader::{Depth, Row, Shape, read_error};
 use crate::units::Resolution;
 
 pub(crate) struct TiffPlate<R: Read + Seek> {
@@ -147,7 +146,7 @@ fn resolution<R: Read + Seek>(decoder: &mut Decoder<R>) -> Option<Resolution> {
 
 fn tiff_error(path: &Path, error: tiff::TiffError) -> Error {
     match error {
-        tiff::TiffError::IoError(source) => io_error(path, source),
+        tiff::TiffError::IoError(source) => read_error(path, source),
         other => Error::data(path.display(), other),
     }
 }
