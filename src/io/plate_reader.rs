@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use ndarray::Array2;
 
-use crate::error::{Error, Result, filled};
+use crate::error::{Error, Result, filled, reserve};
 use crate::io::film_writer::io_error;
 use crate::io::tiff_plate::TiffPlate;
 use crate::plate::{Plate, Tone};
@@ -179,9 +179,11 @@ impl PlateReader {
 
     fn rest<T: Tone>(&mut self) -> Result<Array2<T>> {
         let (rows, width) = (self.shape.height - self.next, self.shape.width);
-        let mut samples = filled("a plate", rows.saturating_mul(width), T::zero())?;
-        for row in samples.chunks_exact_mut(width) {
-            self.read_row(row)?;
+        // Taken up row by row: a header alone is not believed.
+        let mut samples = reserve("a plate", rows.saturating_mul(width))?;
+        for row in 0..rows {
+            samples.resize((row + 1) * width, T::zero());
+            self.read_row(&mut samples[row * width..])?;
         }
         Ok(Array2::from_shape_vec((rows, width), samples).expect("rows times width samples"))
     }
