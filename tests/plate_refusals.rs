@@ -85,7 +85,11 @@ fn what_is_no_grey_plate_is_refused_by_name() {
     assert_refused(&write("alpha.tif", &tiff(false, &alpha, &data)), "");
     assert_refused(&write("rgb.tif", &tiff(false, &one_strip(9, 9, 8, 2, 3), &data)), "RGB");
     assert_refused(&write("cmyk.tif", &tiff(false, &one_strip(9, 9, 8, 5, 4), &data)), "CMYK");
-    assert_refused(&write("float.tif", &tiff(false, &float, &data)), "");
+    assert_refused(&write("float.tif", &tiff(false, &float, &data)), "unsigned whole numbers");
+    let mut turned = plain(8, 1);
+    let place = turned.partition_point(|field| field.0 < 274);
+    turned.insert(place, (274, Short(vec![6])));
+    assert_refused(&write("turned.tif", &tiff(false, &turned, &data)), "orientation");
     assert_refused(&write("signed.tif", &tiff(false, &signed, &data)), "");
     for bits in [1, 4, 32, 64] {
         assert_refused(&write("bits.tif", &tiff(true, &plain(bits, 1), &data)), "8 or 16");

@@ -61,6 +61,14 @@ impl<R: Read + Seek> TiffPlate<R> {
         if chunk.0 == 0 || chunk.1 == 0 {
             return Err(Error::data(path.display(), "strips or tiles without extent"));
         }
+        for (tag, name, only) in [
+            (Tag::SampleFormat, "samples that are not unsigned whole numbers", 1),
+            (Tag::Orientation, "an orientation other than top left; save it upright", 1),
+        ] {
+            if decoder.find_tag_unsigned::<u16>(tag).map_err(bad)?.is_some_and(|value| value != only) {
+                return Err(Error::data(path.display(), name));
+            }
+        }
         let resolution = resolution(&mut decoder);
         let (rows, bytes) = match depth {
             Depth::U8 => (Row::U8(Vec::new()), 1),
