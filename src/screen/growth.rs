@@ -16,7 +16,7 @@ use crate::screen::lattice::Lattice;
 /// The order in which the pixels of a brick take ink.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum Growth {
-    /// Cells take turns, so that flat tints are even. See [`even`](crate::screen::even).
+    /// Cells take turns, the one whose neighbourhood lags most first, so that flat tints show no waves.
     #[default]
     Even,
     /// By the value of the dot alone.
