@@ -39,7 +39,7 @@ pub fn press_curve(readings: &[Reading]) -> Result<Curve> {
             return Err(Error::value("printed coverage of a wedge patch", printed, "0 to 1"));
         }
         if film > 0.0 && film < 1.0 {
-            patches.push(Reading { film, printed: printed.clamp(0.0, 1.0) });
+            patches.push(Weighted { film, printed, weight: 1.0 });
         }
     }
     if patches.is_empty() {
@@ -49,16 +49,29 @@ pub fn press_curve(readings: &[Reading]) -> Result<Curve> {
             "at least one patch between bare ground and solid",
         ));
     }
-    patches.sort_by(|a, b| a.film.total_cmp(&b.film));
+    monotone(patches)
+}
+
+/// A tint's printed coverage and how many readings it stands for.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Weighted {
+    pub film: f64,
+    pub printed: f64,
+    pub weight: f64,
+}
+
+/// The curve through the monotone points nearest to tints strictly between ground and solid, in any order.
+pub(super) fn monotone(mut tints: Vec<Weighted>) -> Result<Curve> {
+    tints.sort_by(|a, b| a.film.total_cmp(&b.film));
     let mut points = vec![(0.0, 0.0)];
     // A tint that prints solid must not stand in for the solid: a plate's solid stays one on film.
-    points.extend(pooled(&patches).into_iter().map(|(film, printed)| (film, printed.min(NEARLY_SOLID))));
+    points.extend(pooled(&tints).into_iter().map(|(film, printed)| (film, printed.clamp(0.0, NEARLY_SOLID))));
     points.push((1.0, 1.0));
     Curve::through(&points)
 }
 
 /// The monotone points nearest to sorted readings.
-fn pooled(patches: &[Reading]) -> Vec<(f64, f64)> {
+fn pooled(patches: &[Weighted]) -> Vec<(f64, f64)> {
     struct Pool {
         film: f64,
         printed: f64,
@@ -66,7 +79,7 @@ fn pooled(patches: &[Reading]) -> Vec<(f64, f64)> {
     }
     let mut pools: Vec<Pool> = Vec::with_capacity(patches.len());
     for patch in patches {
-        let mut pool = Pool { film: patch.film, printed: patch.printed, count: 1.0 };
+        let mut pool = Pool { film: patch.film, printed: patch.printed, count: patch.weight };
         // Equal film coverages (repeats) are pooled like readings that fall.
         while let Some(last) = pools.last()
             && (last.film == pool.film || last.printed >= pool.printed)
