@@ -10,6 +10,7 @@
 //! * [`tone`]: curves, and the wedges they are made from: what to ask of a film so that the print is right.
 //! * [`screen`]: lattices, dots, the order in which they grow, and [`Screen`], which turns plates into films.
 //! * [`film`]: 1-bit pictures: count, combine, crop.
+//! * [`press`]: what a mesh holds, moiré, register, and a check of a job's films before they are made.
 #![cfg_attr(feature = "files", doc = "* [`io`]: plates read from files and films written to them, in bands.")]
 #![cfg_attr(
     not(feature = "files"),
@@ -53,6 +54,7 @@ pub mod film;
 #[cfg(feature = "files")]
 pub mod io;
 pub mod plate;
+pub mod press;
 pub mod screen;
 pub mod tone;
 pub mod units;

@@ -4,7 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms of `src`, top to bottom. Files of one room may use each other.
-const ROOMS: [&str; 10] = ["error", "units", "bands", "plate", "film", "art", "tone", "screen", "io", "ffi"];
+const ROOMS: [&str; 12] =
+    ["error", "units", "bands", "plate", "film", "art", "tone", "screen", "press", "measure", "io", "ffi"];
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))

@@ -1,0 +1,41 @@
+//! The press: what a mesh holds, where it beats with the screens and they with each other, and what a shifted film does.
+//!
+//! * [`mesh`]: threads to opening, open area, ink volume, smallest dot, line counts.
+//! * [`moire`]: beats between two structures, closure of three; [`remedy`] finds the turn or the line count that removes one.
+//! * [`register`]: overlap and gap of plates that mesh, when one is shifted.
+//! * [`check`](check()): all of it for a job's films in one call, each finding with its number, its rule and its source.
+//!
+//! Nothing here changes a film. Trade rules are marked [`Source::CommonPractice`]: they are what printers say, not what a standard
+//! says or a formula gives.
+
+pub mod check;
+pub mod mesh;
+pub mod moire;
+pub mod register;
+pub mod remedy;
+pub mod structure;
+
+pub use check::{Finding, Planned, Weight, check};
+pub use mesh::Mesh;
+pub use structure::Structure;
+
+/// Where a rule comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Source {
+    /// A trade rule without a source: *common practice*.
+    CommonPractice,
+    /// A published text, named.
+    Published(&'static str),
+    /// Computed; the formula or the way.
+    Computed(&'static str),
+}
+
+impl std::fmt::Display for Source {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::CommonPractice => f.write_str("common practice"),
+            Self::Published(text) | Self::Computed(text) => f.write_str(text),
+        }
+    }
+}
