@@ -50,11 +50,18 @@ impl Look {
     }
 }
 
-impl Default for Look {
-    /// Orders |k₁| + |k₂| up to 5 in each, half a percent of coverage, two periods: *common practice*, since equal screens 30° apart, which beat at
-    /// 1.93 periods, are held to be free of moiré and those 22.5° apart (2.56) are not.
-    fn default() -> Self {
-        Self { orders: [5; 2], amplitude: 0.005, periods: 2.0 }
+impl Look {
+    /// For two screens: orders |k₁| + |k₂| up to 5 in each, one percent of coverage, two periods: *common practice*, since equal
+    /// screens 30° apart (1.93 periods; higher orders of 0.9 %) are held to be free of moiré and those 22.5° apart (2.56 periods)
+    /// are not.
+    pub fn screens() -> Self {
+        Self { orders: [5; 2], amplitude: 0.01, periods: 2.0 }
+    }
+
+    /// For a screen and a mesh: the same with half a percent, since 55 lines at 15° on 230 threads/inch, whose beat of 5 mm has
+    /// 0.9 %, are held to be a bad pair (*common practice*).
+    pub fn mesh() -> Self {
+        Self { amplitude: 0.005, ..Self::screens() }
     }
 }
 
@@ -251,8 +258,13 @@ mod tests {
 
     #[test]
     fn two_screens_are_judged_as_the_trade_does() {
-        let look = Look::default();
-        assert!(beats(&dots(55.0, 15.0), &dots(55.0, 45.0), &look).iter().all(|b| b.amplitude < 0.01));
+        let look = Look::screens();
+        assert!(beats(&dots(55.0, 15.0), &dots(55.0, 45.0), &look).is_empty());
+        assert!(!beats(&dots(55.0, 15.0), &dots(55.0, 37.5), &look).is_empty());
+        for (degrees, bad) in [(0.0, true), (15.0, true), (22.5, false), (30.0, false), (75.0, true)] {
+            let found = beats(&dots(55.0, degrees), &mesh(230.0), &Look::mesh());
+            assert_eq!(!found.is_empty(), bad, "{degrees}: {found:?}");
+        }
         let close = beats(&dots(55.0, 15.0), &dots(55.0, 30.0), &look);
         // Equal screens 15° apart: 3.831 periods.
         let first = close.iter().find(|b| b.orders == [[1.0, 0.0], [-1.0, 0.0]]).unwrap();

@@ -123,7 +123,7 @@ mod tests {
 
     #[test]
     fn a_remedy_holds_everywhere_within_the_play() {
-        let look = Look::default();
+        let look = Look::mesh();
         let mut helped = 0;
         for (threads, lines, degrees) in
             [(230.0, 55.0, 15.0), (230.0, 55.0, 0.0), (230.0, 65.0, 30.0), (305.0, 65.0, 0.0)]

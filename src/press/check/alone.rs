@@ -125,7 +125,7 @@ pub(super) fn check(film: &Planned, mesh: &Mesh, findings: &mut Vec<Finding>) ->
     let text = format!("{off:.2}° from the nearest of 0, 45 and 90° to the threads");
     tell(About::AngleToMesh, weight, off, "degrees", text, "no film at 0, 45 or 90° to the threads", trade);
 
-    let look = Look::default();
+    let look = Look::mesh();
     let woven = Structure::mesh(mesh);
     let found = beats(&screen, &woven, &look);
     let cure = remedies(&screen, &woven, &look, Play::MESH);

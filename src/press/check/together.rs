@@ -16,7 +16,7 @@ const SHIFTS: [f64; 2] = [100.0, 200.0];
 /// Tints of meshed plates that are reckoned: each pair adds up to solid, where there is no room to spare.
 const TINTS: [[f64; 2]; 3] = [[0.25, 0.75], [0.5, 0.5], [0.75, 0.25]];
 
-const PAIR_RULE: &str = "no beat of half a percent of coverage and more that is longer than two screen periods, orders |k₁| + |k₂| up to 5";
+const PAIR_RULE: &str = "no beat of one percent of coverage and more that is longer than two screen periods, orders |k₁| + |k₂| up to 5";
 
 const PAIR_SOURCE: Source = Source::Computed(
     "f = k·a + m·b and 2|c_a||c_b| (Amidror, The Theory of the Moiré Phenomenon, 2009, 2.3); what is too long: common practice",
@@ -56,7 +56,7 @@ pub(super) fn check(films: &[Planned], findings: &mut Vec<Finding>) -> Result<()
 
 /// Two screens of different lattices.
 fn pair(a: &Structure, b: &Structure, films: Vec<String>) -> Finding {
-    let look = Look::default();
+    let look = Look::screens();
     let found = beats(b, a, &look);
     let (weight, number, text) = match found.iter().max_by(|a, b| a.amplitude.total_cmp(&b.amplitude)) {
         Some(beat) => {

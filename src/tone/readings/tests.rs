@@ -1,4 +1,5 @@
 use super::*;
+use crate::tone::density::YuleNielsen;
 use approx::assert_abs_diff_eq;
 use proptest::prelude::*;
 
