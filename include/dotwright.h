@@ -579,20 +579,23 @@ dw_status dw_request_ellipse(struct dw_request *request, double first, double se
 dw_status dw_request_spot(struct dw_request *request, dw_spot spot, void *user);
 
 /*
- Upright index dots of `pixels` film pixels (1…256) along the film's coarser axis.
+ Upright index dots of `pixels` film pixels (1…256) along the film's coarser axis; others are refused by dw_screen_build.
 
  # Safety
  `request` is a live handle.
  */
-dw_status dw_request_index(struct dw_request *request, size_t pixels);
+dw_status dw_request_index(struct dw_request *request,
+                           size_t pixels);
 
 /*
- Upright index dots, so many per inch, snapped to whole film pixels; dw_screen_get_info tells the result.
+ Upright index dots, so many per inch, snapped to whole film pixels; dw_screen_get_info tells the result. A pitch that is not
+ 1…256 pixels is refused by dw_screen_build.
 
  # Safety
  `request` is a live handle.
  */
-dw_status dw_request_index_pitch(struct dw_request *request, double dots_per_inch);
+dw_status dw_request_index_pitch(struct dw_request *request,
+                                 double dots_per_inch);
 
 /*
  Index dots that are the cells of the lattice of lines and angle.
@@ -641,12 +644,14 @@ dw_status dw_request_curve(struct dw_request *request, const struct dw_curve *cu
 dw_status dw_request_tolerance(struct dw_request *request, double degrees, double relative);
 
 /*
- The largest brick in thresholds: 1…2²⁸, 2 Mi unless told.
+ The largest brick in thresholds: 1…2²⁸, 2 Mi unless told (32 Mi for index dots on a lattice); others are refused by
+ dw_screen_build.
 
  # Safety
  `request` is a live handle.
  */
-dw_status dw_request_limit(struct dw_request *request, uint64_t thresholds);
+dw_status dw_request_limit(struct dw_request *request,
+                           uint64_t thresholds);
 
 /*
  Ends a request. NULL is allowed. Screens built from it live on.
@@ -701,6 +706,18 @@ dw_status dw_screen_thresholds_u8(const struct dw_screen *screen,
  `screen` is a live handle; `thresholds` has room for `count` entries.
  */
 dw_status dw_screen_thresholds_u16(const struct dw_screen *screen, uint16_t *thresholds, size_t count);
+
+/*
+ The thresholds as the sampled data of an ISO 32000 halftone of type 16, mode and curve folded in: 16 bits each, high byte first;
+ first a rectangle of brick_width - brick_shift columns (the halftone's Width), then, where brick_shift is not 0, one of brick_shift
+ columns (its Width2), both of brick_height rows (Height and Height2). `bytes` must be 2 · brick_width · brick_height.
+
+ # Safety
+ `screen` is a live handle; `data` has room for `bytes` bytes.
+ */
+dw_status dw_screen_type16(const struct dw_screen *screen,
+                           uint8_t *data,
+                           size_t bytes);
 
 /*
  The size in pixels of the whole film of a plate.

@@ -185,3 +185,9 @@ pub(super) unsafe fn film_out<'a>(film: *const dw_film_out) -> Result<FilmMut<'a
 fn rows_and_bytes(width: usize, height: usize, bytes: usize) -> (usize, usize) {
     if width == 0 || height == 0 { (0, 0) } else { (height, bytes) }
 }
+
+crate::ffi::layout!(dw_plate, 104:
+    struct_size 0, sample 8, sampling 12, samples 16, bytes 24, stride 32, width 40, height 48, plate_x_per_inch 56,
+    plate_y_per_inch 64, film_x_per_inch 72, film_y_per_inch 80, x 88, y 96);
+crate::ffi::layout!(dw_film, 48: struct_size 0, bits 8, bytes 16, stride 24, width 32, height 40);
+crate::ffi::layout!(dw_film_out, 48: struct_size 0, bits 8, bytes 16, stride 24, width 32, height 40);

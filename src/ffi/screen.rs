@@ -192,7 +192,7 @@ pub unsafe extern "C" fn dw_request_spot(
     unsafe { tell(request, change) }
 }
 
-/// Upright index dots of `pixels` film pixels (1…256) along the film's coarser axis.
+/// Upright index dots of `pixels` film pixels (1…256) along the film's coarser axis; others are refused by dw_screen_build.
 ///
 /// # Safety
 /// `request` is a live handle.
@@ -205,7 +205,8 @@ pub unsafe extern "C" fn dw_request_index(request: *mut dw_request, pixels: usiz
     unsafe { tell(request, change) }
 }
 
-/// Upright index dots, so many per inch, snapped to whole film pixels; dw_screen_get_info tells the result.
+/// Upright index dots, so many per inch, snapped to whole film pixels; dw_screen_get_info tells the result. A pitch that is not
+/// 1…256 pixels is refused by dw_screen_build.
 ///
 /// # Safety
 /// `request` is a live handle.
@@ -296,7 +297,8 @@ pub unsafe extern "C" fn dw_request_tolerance(
     unsafe { tell(request, |r| Tolerance::new(degrees, relative).map(|t| r.tolerance = t)) }
 }
 
-/// The largest brick in thresholds: 1…2²⁸, 2 Mi unless told.
+/// The largest brick in thresholds: 1…2²⁸, 2 Mi unless told (32 Mi for index dots on a lattice); others are refused by
+/// dw_screen_build.
 ///
 /// # Safety
 /// `request` is a live handle.
@@ -427,6 +429,24 @@ pub unsafe extern "C" fn dw_screen_thresholds_u16(
     })
 }
 
+/// The thresholds as the sampled data of an ISO 32000 halftone of type 16, mode and curve folded in: 16 bits each, high byte first;
+/// first a rectangle of brick_width - brick_shift columns (the halftone's Width), then, where brick_shift is not 0, one of brick_shift
+/// columns (its Width2), both of brick_height rows (Height and Height2). `bytes` must be 2 · brick_width · brick_height.
+///
+/// # Safety
+/// `screen` is a live handle; `data` has room for `bytes` bytes.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_screen_type16(
+    screen: *const dw_screen,
+    data: *mut u8,
+    bytes: usize,
+) -> dw_status {
+    guard(|| {
+        let screen = &unsafe { shared("screen", screen) }?.0;
+        hand_out(&screen.type16().bytes, unsafe { items_mut("data", data, bytes) }?)
+    })
+}
+
 fn hand_out<T: Copy>(from: &[T], to: &mut [T]) -> Result<()> {
     if from.len() != to.len() {
         return Err(Error::value("count", to.len(), format!("{} entries", from.len())));
@@ -503,3 +523,7 @@ pub unsafe extern "C" fn dw_screen_run_threaded(
 pub unsafe extern "C" fn dw_screen_free(screen: *mut dw_screen) {
     unsafe { free(screen) }
 }
+
+crate::ffi::layout!(dw_screen_info, 72:
+    struct_size 0, lines_per_inch 8, degrees 16, cells 24, brick_width 32, brick_height 40, brick_shift 48, index_width 56,
+    index_height 64);
