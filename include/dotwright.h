@@ -410,7 +410,7 @@ dw_status dw_curve_from_wedge(const double *film,
                               struct dw_curve **curve);
 
 /*
- The generalised inverse of a curve.
+ The generalised inverse of a curve. Curves within curves have limits: see dw_curve_then.
 
  # Safety
  `curve` is a live handle; `inverse` can be written.
@@ -418,12 +418,15 @@ dw_status dw_curve_from_wedge(const double *film,
 dw_status dw_curve_inverse(const struct dw_curve *curve, struct dw_curve **inverse);
 
 /*
- First one curve, then the next.
+ First one curve, then the next. Curves are kept within each other, 64 deep at most, and no curve may be so wound up that one
+ evaluation takes more than 65 536 (an inverse counts for 48 of what it inverts): else DW_ERROR_LIMIT.
 
  # Safety
  `first` and `next` are live handles; `chain` can be written.
  */
-dw_status dw_curve_then(const struct dw_curve *first, const struct dw_curve *next, struct dw_curve **chain);
+dw_status dw_curve_then(const struct dw_curve *first,
+                        const struct dw_curve *next,
+                        struct dw_curve **chain);
 
 /*
  What to ask of a film so that the print holds the plate's tone: undoes the press, then the film printer (`device`, which may be

@@ -232,6 +232,30 @@ static void bad_curves(void)
     BAD(REQUEST, dw_curve_eval(curve, 0.5, MISALIGNED(double, room.numbers)));
 }
 
+/* Curves within curves until the library says that it is enough; `both` takes a curve twice, so that the work doubles. */
+static void wound_up(int both, int turned)
+{
+    dw_curve *inner = NULL, *outer = NULL, *turn = NULL;
+    const double x[] = {0, 0.5, 1}, y[] = {0, 0.6, 1};
+    DONE(dw_curve_through(x, y, 3, &inner));
+    int times = 0;
+    while (dw_curve_then(inner, both ? inner : curve, &outer) == DW_OK) {
+        CHECK(++times < 1000);
+        dw_curve_free(inner);
+        inner = outer;
+        if (turned && dw_curve_inverse(inner, &turn) == DW_OK) {
+            dw_curve_free(inner);
+            inner = turn;
+        }
+    }
+    CHECK(times >= 2);
+    NO_HANDLE(DW_ERROR_LIMIT, new_curve, dw_curve_then(inner, both ? inner : curve, &new_curve));
+    if (turned)
+        NO_HANDLE(DW_ERROR_LIMIT, new_curve, dw_curve_inverse(inner, &new_curve));
+    DONE(dw_curve_eval(inner, 0.5, &part));
+    dw_curve_free(inner);
+}
+
 static void bad_requests(void)
 {
     const uint32_t array[] = {1, 2, 3, 4, 5, 6};
@@ -595,6 +619,9 @@ int main(int count, char **words)
     memcpy(first, room.bytes, sizeof first);
 
     bad_curves();
+    wound_up(0, 0);
+    wound_up(1, 0);
+    wound_up(1, 1);
     bad_requests();
     bad_builds();
     bad_tellings();
