@@ -328,7 +328,7 @@ static void bad_builds(void)
     BAD_BUILD(REQUEST, dw_request_limit(r, 0));
     BAD_BUILD(REQUEST, dw_request_limit(r, UINT64_MAX));
     BAD_BUILD(DW_ERROR_LIMIT, dw_request_limit(r, 16));
-    BAD_BUILD(DW_ERROR_LIMIT, dw_request_tolerance(r, 1e-300, 1e-300));
+    BAD_BUILD(DW_ERROR_LIMIT, (dw_request_limit(r, 5000), dw_request_tolerance(r, 1e-300, 1e-300)));
     BAD_BUILD(REQUEST, dw_request_spot(r, not_a_number, NULL));
     BAD_BUILD(REQUEST, dw_request_spot(r, endless, NULL));
     BAD_BUILD(REQUEST, (dw_request_index_cells(r), dw_request_limit(r, UINT64_MAX)));
