@@ -181,14 +181,18 @@ impl Lattice {
         [self.cells_u, self.cells_v]
     }
 
-    /// The same lattice with translations `k` and `l` times as long.
-    pub(crate) fn repeated(&self, k: i64, l: i64) -> Self {
-        let times = |v: [i64; 2], n: i64| v.map(|c| c * n);
+    /// The smallest repeat of this lattice's brick that is at least so many cells across in every direction.
+    pub(crate) fn at_least(&self, across: usize) -> Self {
+        let cells = self.cells() as f64;
+        let length = |[a, b]: [i64; 2]| ((a * a + b * b) as f64).sqrt();
+        // A brick is cells/|v| wide across v and cells/|u| across u.
+        let times = |other: [i64; 2]| libm::ceil(across as f64 * length(other) / cells).max(1.0) as i64;
+        let (k, l) = (times(self.cells_v), times(self.cells_u));
         Self {
-            u: times(self.u, k),
-            cells_u: times(self.cells_u, k),
-            v: times(self.v, l),
-            cells_v: times(self.cells_v, l),
+            u: self.u.map(|c| c * k),
+            cells_u: self.cells_u.map(|c| c * k),
+            v: self.v.map(|c| c * l),
+            cells_v: self.cells_v.map(|c| c * l),
             ..self.clone()
         }
     }
