@@ -89,7 +89,7 @@ pub struct FilmWriter {
 #[derive(Debug)]
 enum Encoder {
     Tiff(Box<TiffFilm<BufWriter<File>>>),
-    Png(Box<PngFilm>),
+    Png(Box<PngFilm<File>>),
     Pbm(PbmFilm<BufWriter<File>>),
 }
 
@@ -103,6 +103,9 @@ impl FilmWriter {
             }
         }
         let begin = || -> std::io::Result<_> {
+            if target.is_dir() {
+                return Err(std::io::ErrorKind::IsADirectory.into());
+            }
             let file = beside(&target)?;
             let handle = file.as_file().try_clone()?;
             let encoder = match spec.format {
@@ -170,9 +173,11 @@ impl FilmWriter {
             }
             file.as_file().sync_all()?;
             file.persist(&target)?;
-            sync_folder(&target)
+            Ok(())
         };
-        end().map_err(|e| io_error(&target, e))
+        end().map_err(|e| io_error(&target, e))?;
+        sync_folder(&target);
+        Ok(())
     }
 
     fn check_sound(&self) -> Result<()> {
@@ -219,9 +224,12 @@ fn folder_of(target: &Path) -> &Path {
     }
 }
 
-/// Makes the new name last through a power cut, where folders can be synced.
-fn sync_folder(target: &Path) -> std::io::Result<()> {
-    if cfg!(unix) { File::open(folder_of(target))?.sync_all() } else { Ok(()) }
+/// Makes the new name last through a power cut, where folders can be synced. Not all can: some may not be read, some lie on
+/// file systems that know no such thing. The film is in its place either way, so that is no failure.
+fn sync_folder(target: &Path) {
+    if cfg!(unix) {
+        let _ = File::open(folder_of(target)).and_then(|folder| folder.sync_all());
+    }
 }
 
 pub(crate) fn io_error(path: &Path, source: std::io::Error) -> Error {

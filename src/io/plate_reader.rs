@@ -4,12 +4,12 @@
 //! turned round. Colour and transparency are refused, not guessed at.
 
 use std::fs::File;
-use std::io::{BufReader, Read, Seek};
+use std::io::{BufReader, ErrorKind, Read, Seek};
 use std::path::{Path, PathBuf};
 
 use ndarray::Array2;
 
-use crate::error::{Error, Result, filled};
+use crate::error::{Error, Result, filled, reserve};
 use crate::io::film_writer::io_error;
 use crate::io::tiff_plate::TiffPlate;
 use crate::plate::{Plate, Tone};
@@ -179,9 +179,11 @@ impl PlateReader {
 
     fn rest<T: Tone>(&mut self) -> Result<Array2<T>> {
         let (rows, width) = (self.shape.height - self.next, self.shape.width);
-        let mut samples = filled("a plate", rows.saturating_mul(width), T::zero())?;
-        for row in samples.chunks_exact_mut(width) {
-            self.read_row(row)?;
+        // Taken up row by row: a header alone is not believed.
+        let mut samples = reserve("a plate", rows.saturating_mul(width))?;
+        for row in 0..rows {
+            samples.resize((row + 1) * width, T::zero());
+            self.read_row(&mut samples[row * width..])?;
         }
         Ok(Array2::from_shape_vec((rows, width), samples).expect("rows times width samples"))
     }
@@ -248,7 +250,16 @@ fn png_row(reader: &mut png::Reader<BufReader<File>>, row: &mut Row, path: &Path
 
 fn png_error(path: &Path, error: png::DecodingError) -> Error {
     match error {
-        png::DecodingError::IoError(source) => io_error(path, source),
+        png::DecodingError::IoError(source) => read_error(path, source),
         other => Error::data(path.display(), other),
+    }
+}
+
+/// A file that ends too soon or cannot be unpacked is itself at fault; anything else is the system's answer.
+pub(crate) fn read_error(path: &Path, source: std::io::Error) -> Error {
+    match source.kind() {
+        ErrorKind::UnexpectedEof => Error::data(path.display(), "the file ends too soon"),
+        ErrorKind::InvalidData | ErrorKind::InvalidInput => Error::data(path.display(), source),
+        _ => io_error(path, source),
     }
 }

@@ -2,27 +2,32 @@
 //!
 //! Rows are not filtered: the standard advises none below 8 bits, where neighbours in a byte are no neighbours in tone.
 
-use std::fs::File;
 use std::io::{self, Write};
+use std::sync::{Arc, OnceLock};
 
 use png::{BitDepth, ColorType, Compression, Encoder, Filter, PixelDimensions, StreamWriter, Unit};
 
 use crate::film::row_bytes;
 use crate::io::FilmSpec;
+use crate::io::pbm::last_byte_mask;
 
-pub(crate) struct PngFilm {
-    out: StreamWriter<'static, File>,
+pub(crate) struct PngFilm<W: Write + 'static> {
+    out: StreamWriter<'static, Watched<W>>,
+    failure: Failure,
     row: Vec<u8>,
+    pad: u8,
 }
 
-impl std::fmt::Debug for PngFilm {
+impl<W: Write> std::fmt::Debug for PngFilm<W> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str("PngFilm")
     }
 }
 
-impl PngFilm {
-    pub(crate) fn new(out: File, spec: &FilmSpec) -> io::Result<Self> {
+impl<W: Write + 'static> PngFilm<W> {
+    pub(crate) fn new(out: W, spec: &FilmSpec) -> io::Result<Self> {
+        let failure = Failure::default();
+        let out = Watched { out, failure: failure.clone() };
         let mut encoder = Encoder::new(out, spec.width as u32, spec.height as u32);
         encoder.set_color(ColorType::Grayscale);
         encoder.set_depth(BitDepth::One);
@@ -31,17 +36,96 @@ impl PngFilm {
         let (xppu, yppu) = spec.resolution.to_per_metre();
         encoder.set_pixel_dims(Some(PixelDimensions { xppu, yppu, unit: Unit::Meter }));
         let out = encoder.write_header()?.into_stream_writer()?;
-        Ok(Self { out, row: vec![0; row_bytes(spec.width)] })
+        Ok(Self { out, failure, row: vec![0; row_bytes(spec.width)], pad: last_byte_mask(spec.width) })
     }
 
     pub(crate) fn row(&mut self, row: &[u8]) -> io::Result<()> {
         for (out, bits) in self.row.iter_mut().zip(row) {
             *out = !bits;
         }
+        if let Some(last) = self.row.last_mut() {
+            *last |= !self.pad;
+        }
         self.out.write_all(&self.row)
     }
 
     pub(crate) fn finish(self) -> io::Result<()> {
-        Ok(self.out.finish()?)
+        self.out.finish()?;
+        match Arc::into_inner(self.failure).and_then(OnceLock::into_inner) {
+            Some(failure) => Err(failure),
+            None => Ok(()),
+        }
+    }
+}
+
+type Failure = Arc<OnceLock<io::Error>>;
+
+/// Remembers the first failure: the encoder writes the last chunk as it is dropped, and cannot tell of that one.
+struct Watched<W> {
+    out: W,
+    failure: Failure,
+}
+
+impl<W> Watched<W> {
+    fn note(&self, failure: &io::Error) {
+        if failure.kind() != io::ErrorKind::Interrupted {
+            let code = failure.raw_os_error();
+            let copy = code.map_or_else(|| failure.kind().into(), io::Error::from_raw_os_error);
+            // Later failures follow from the first.
+            let _ = self.failure.set(copy);
+        }
+    }
+}
+
+impl<W: Write> Write for Watched<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.out.write(bytes).inspect_err(|e| self.note(e))
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush().inspect_err(|e| self.note(e))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
+
+    use super::*;
+    use crate::io::FilmFormat;
+    use crate::units::Resolution;
+
+    /// A disk with room for so many bytes.
+    struct Disk(Arc<AtomicUsize>);
+
+    impl Write for Disk {
+        fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+            let fits = bytes.len().min(self.0.load(Relaxed));
+            self.0.fetch_sub(fits, Relaxed);
+            if fits == 0 && !bytes.is_empty() { Err(io::ErrorKind::StorageFull.into()) } else { Ok(fits) }
+        }
+
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+
+    fn write(room: &Arc<AtomicUsize>) -> io::Result<()> {
+        let resolution = Resolution::per_inch(720.0).unwrap();
+        let spec = FilmSpec { width: 100, height: 9, resolution, format: FilmFormat::Png };
+        let mut film = PngFilm::new(Disk(room.clone()), &spec)?;
+        (0..9).try_for_each(|y| film.row(&[y * 27; 13]))?;
+        film.finish()
+    }
+
+    #[test]
+    fn a_full_disk_is_never_passed_over() {
+        let room = Arc::new(AtomicUsize::new(10_000));
+        write(&room).unwrap();
+        let needed = 10_000 - room.load(Relaxed);
+        assert!(needed > 100);
+        for bytes in 0..needed {
+            assert!(write(&Arc::new(AtomicUsize::new(bytes))).is_err(), "{bytes} of {needed}");
+        }
     }
 }

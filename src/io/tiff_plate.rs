@@ -6,13 +6,16 @@ use std::io::{Read, Seek};
 use std::path::Path;
 
 use tiff::ColorType;
-use tiff::decoder::{Decoder, DecodingResult};
+use tiff::decoder::ifd::Value;
+use tiff::decoder::{Decoder, DecodingResult, Limits};
 use tiff::tags::Tag;
 
 use crate::error::{Error, Result, filled};
-use crate::io::film_writer::io_error;
-use crate::io::plate_reader::{Depth, Row, Shape};
+use crate::io::plate_reader::{Depth, Row, Shape, read_error};
 use crate::units::Resolution;
+
+/// Most bytes of unpacked samples in a strip or a row of tiles, which are in memory as a whole.
+const MAX_CHUNK_BYTES: usize = 1 << 28;
 
 pub(crate) struct TiffPlate<R: Read + Seek> {
     decoder: Decoder<R>,
@@ -22,13 +25,16 @@ pub(crate) struct TiffPlate<R: Read + Seek> {
     chunk: (usize, usize),
     /// The row of chunks that is in memory.
     loaded: Option<usize>,
+    /// Its rows; empty until a chunk has been read, since a header alone is not believed.
     rows: Row,
 }
 
 impl<R: Read + Seek> TiffPlate<R> {
     pub(crate) fn open(file: R, path: &Path) -> Result<(Self, Shape)> {
         let bad = |e| tiff_error(path, e);
-        let mut decoder = Decoder::new(file).map_err(bad)?;
+        let mut limits = Limits::default();
+        (limits.decoding_buffer_size, limits.intermediate_buffer_size) = (MAX_CHUNK_BYTES, MAX_CHUNK_BYTES);
+        let mut decoder = Decoder::new(file).map_err(bad)?.with_limits(limits);
         let (width, height) = decoder.dimensions().map_err(bad)?;
         let depth = match decoder.colortype().map_err(bad)? {
             ColorType::Gray(1..=8) => Depth::U8,
@@ -55,12 +61,28 @@ impl<R: Read + Seek> TiffPlate<R> {
         if chunk.0 == 0 || chunk.1 == 0 {
             return Err(Error::data(path.display(), "strips or tiles without extent"));
         }
+        for (tag, name, only) in [
+            (Tag::SampleFormat, "samples that are not unsigned whole numbers", 1),
+            (Tag::Orientation, "an orientation other than top left; save it upright", 1),
+        ] {
+            if decoder.find_tag_unsigned::<u16>(tag).map_err(bad)?.is_some_and(|value| value != only) {
+                return Err(Error::data(path.display(), name));
+            }
+        }
         let resolution = resolution(&mut decoder);
-        let samples = chunk.1.saturating_mul(width);
-        let rows = match depth {
-            Depth::U8 => Row::U8(filled("a strip of a plate", samples, 0)?),
-            Depth::U16 => Row::U16(filled("a strip of a plate", samples, 0)?),
+        let (rows, bytes) = match depth {
+            Depth::U8 => (Row::U8(Vec::new()), 1),
+            Depth::U16 => (Row::U16(Vec::new()), 2),
         };
+        let needed = (width as u64).saturating_mul(chunk.1 as u64).saturating_mul(bytes);
+        let limit = MAX_CHUNK_BYTES as u64;
+        if needed > limit {
+            return Err(Error::Limit {
+                what: "a strip or a row of tiles of a plate, in bytes,",
+                needed,
+                limit,
+            });
+        }
         let plate = Self { decoder, width, height, chunk, loaded: None, rows };
         Ok((plate, Shape { width, height, depth, resolution }))
     }
@@ -90,9 +112,10 @@ impl<R: Read + Seek> TiffPlate<R> {
             let wide = wide as usize;
             let data = self.decoder.read_chunk(index).map_err(|e| tiff_error(path, e))?;
             let place = Place { left: i * self.chunk.0, wide, high, width: self.width };
+            let samples = self.width * self.chunk.1;
             let whole = match (&data, &mut self.rows) {
-                (DecodingResult::U8(data), Row::U8(rows)) => place.copy(data, rows),
-                (DecodingResult::U16(data), Row::U16(rows)) => place.copy(data, rows),
+                (DecodingResult::U8(data), Row::U8(rows)) => place.copy(data, fill(rows, samples)?),
+                (DecodingResult::U16(data), Row::U16(rows)) => place.copy(data, fill(rows, samples)?),
                 _ => false,
             };
             if !whole {
@@ -104,6 +127,14 @@ impl<R: Read + Seek> TiffPlate<R> {
         }
         Ok(())
     }
+}
+
+/// The rows, given their length at the first call.
+fn fill<T: Clone + Default>(rows: &mut Vec<T>, samples: usize) -> Result<&mut [T]> {
+    if rows.is_empty() {
+        *rows = filled("a strip of a plate", samples, T::default())?;
+    }
+    Ok(rows)
 }
 
 /// Where a chunk stands in its row of chunks.
@@ -132,8 +163,11 @@ impl Place {
 fn resolution<R: Read + Seek>(decoder: &mut Decoder<R>) -> Option<Resolution> {
     // Inch where the tag is missing (TIFF 6.0, section 8).
     let unit = decoder.find_tag_unsigned::<u16>(Tag::ResolutionUnit).ok()?.unwrap_or(2);
-    let x = decoder.get_tag_f64(Tag::XResolution).ok()?;
-    let y = decoder.get_tag_f64(Tag::YResolution).ok()?;
+    let mut number = |tag| match decoder.get_tag(tag).ok()? {
+        Value::Rational(parts, whole) => Some(f64::from(parts) / f64::from(whole)),
+        _ => None,
+    };
+    let (x, y) = (number(Tag::XResolution)?, number(Tag::YResolution)?);
     match unit {
         2 => Resolution::per_inch_xy(x, y).ok(),
         3 => Resolution::per_cm_xy(x, y).ok(),
@@ -143,7 +177,7 @@ fn resolution<R: Read + Seek>(decoder: &mut Decoder<R>) -> Option<Resolution> {
 
 fn tiff_error(path: &Path, error: tiff::TiffError) -> Error {
     match error {
-        tiff::TiffError::IoError(source) => io_error(path, source),
+        tiff::TiffError::IoError(source) => read_error(path, source),
         other => Error::data(path.display(), other),
     }
 }

@@ -20,14 +20,7 @@
 //! cells for all tones, which has 0.181 at 1/2 and 0.136 at 1/128: too wide for
 //! the middle, too narrow for the ends.
 
-/// Cells on a rectangle whose tiling is sheared: each step of `height` cells
-/// down moves `shift` cells to the left. Cell (x, y) of the plane, with q =
-/// floor(y / height), is row y - q height, column (x - q shift) mod width.
-pub(crate) struct Torus {
-    pub width: usize,
-    pub height: usize,
-    pub shift: usize,
-}
+use crate::screen::brick::Tiling;
 
 /// Standard deviation of the Gaussian at the middle tones, in cells. Wider is
 /// quieter below 1/4 and louder at 1/2, for it lets near neighbours meet. Power
@@ -84,7 +77,7 @@ fn gaussian(sigma: f64) -> Vec<Vec<i64>> {
 
 /// A minority of cells, its energy, and the extremes of that energy.
 struct Field<'a> {
-    torus: &'a Torus,
+    torus: &'a Tiling,
     minority: Vec<bool>,
     count: usize,
     sigma: f64,
@@ -97,7 +90,7 @@ struct Field<'a> {
 }
 
 impl<'a> Field<'a> {
-    fn new(torus: &'a Torus, minority: Vec<bool>) -> Self {
+    fn new(torus: &'a Tiling, minority: Vec<bool>) -> Self {
         let blocks = minority.len().div_ceil(BLOCK);
         let mut field = Self {
             torus,
@@ -234,7 +227,7 @@ fn initial_pattern(cells: usize, count: usize) -> Vec<bool> {
 }
 
 /// The rank of each cell, row by row; 0 is the first to be inked.
-pub(crate) fn blue_noise_order(torus: &Torus) -> Vec<u32> {
+pub(crate) fn blue_noise_order(torus: &Tiling) -> Vec<u32> {
     let cells = torus.width * torus.height;
     let mut rank = vec![0; cells];
     if cells == 0 {
@@ -275,8 +268,8 @@ mod tests {
     use super::*;
     use rustfft::{FftPlanner, num_complex::Complex};
 
-    const fn torus(width: usize, height: usize, shift: usize) -> Torus {
-        Torus { width, height, shift }
+    const fn torus(width: usize, height: usize, shift: usize) -> Tiling {
+        Tiling { width, height, shift }
     }
 
     fn inked(rank: &[u32], count: usize) -> Vec<bool> {
@@ -295,7 +288,7 @@ mod tests {
 
     /// Low-frequency power, and anisotropy in decibels, of the first `count`
     /// cells. A torus of height 1 has its one-row spectrum laid out in the plane.
-    fn quality(torus: &Torus, rank: &[u32], count: usize) -> (f64, f64) {
+    fn quality(torus: &Tiling, rank: &[u32], count: usize) -> (f64, f64) {
         let cells = rank.len();
         let (width, height) = (torus.width, torus.height);
         assert!(torus.shift == 0 || height == 1);

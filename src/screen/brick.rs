@@ -65,14 +65,11 @@ pub struct Brick {
 impl Brick {
     /// A brick whose entries are single pixels that take ink one by one; `sequence` lists them (row · width + column) from
     /// first to last.
-    pub(crate) fn from_sequence(
-        tiling: Tiling,
-        sequence: impl ExactSizeIterator<Item = usize>,
-    ) -> Result<Self> {
+    pub(crate) fn from_sequence(tiling: Tiling, sequence: &[u32]) -> Result<Self> {
         debug_assert_eq!(sequence.len(), tiling.pixels());
         let mut order = filled("a brick of thresholds", tiling.pixels(), 0)?;
-        for (entry, rank) in sequence.zip(0_u32..) {
-            order[entry] = 2 * rank + 1;
+        for (&entry, rank) in sequence.iter().zip(0_u32..) {
+            order[entry as usize] = 2 * rank + 1;
         }
         Ok(Self { tiling, entry: [1, 1], order })
     }
@@ -193,7 +190,7 @@ mod tests {
         let tiling = Tiling { width: 5, height: 1, shift: 0 };
         let brick = Brick::from_groups(tiling, &[1, 0, 1, 2, 1], [1, 1]).unwrap();
         assert_eq!(brick.order(), [5, 1, 5, 9, 5]);
-        let alone = Brick::from_sequence(tiling, [1, 0, 2, 4, 3].into_iter()).unwrap();
+        let alone = Brick::from_sequence(tiling, &[1, 0, 2, 4, 3]).unwrap();
         assert_eq!(alone.order(), [3, 1, 5, 9, 7]);
     }
 }

@@ -10,15 +10,14 @@
 use std::sync::OnceLock;
 
 use crate::error::{Error, Result, reserve};
-use crate::screen::blue_noise::{Torus, blue_noise_order};
+use crate::screen::blue_noise::blue_noise_order;
 use crate::screen::brick::{Brick, Tiling};
 use crate::screen::lattice::Lattice;
-use crate::screen::whole::cross;
 use crate::units::Resolution;
 
 /// Dots along each side of the tile, at the least. The lowest frequency a tile can hold is 1/128 of a dot's, and repeats of it
 /// cannot be made out.
-const TILE: usize = 128;
+pub(crate) const TILE: usize = 128;
 
 /// Largest index dot in pixels along a side: a dot of 5 mm at 1270 px/inch.
 const MAX_DOT: usize = 256;
@@ -59,35 +58,26 @@ pub(crate) fn sides_for_pitch(per_inch: f64, resolution: Resolution) -> Result<[
 /// Squares of `sides` film pixels.
 pub(crate) fn upright(sides: [usize; 2]) -> Result<Brick> {
     static ORDER: OnceLock<Vec<u32>> = OnceLock::new();
-    let order = ORDER.get_or_init(|| blue_noise_order(&Torus { width: TILE, height: TILE, shift: 0 }));
     let tiling = Tiling { width: TILE, height: TILE, shift: 0 };
+    let order = ORDER.get_or_init(|| blue_noise_order(&tiling));
     Brick::from_groups(tiling, order, sides)
 }
 
-/// The smallest repeat of a lattice that is at least [`TILE`] cells across in every direction.
-pub(crate) fn repeated(lattice: &Lattice) -> Lattice {
-    let [u, v] = lattice.cell_translations();
-    let cells = cross(u, v).abs() as f64;
-    let length = |[a, b]: [i64; 2]| ((a * a + b * b) as f64).sqrt();
-    // The tile is cells/|v| wide across v and cells/|u| across u.
-    let times = |other: [i64; 2]| libm::ceil(TILE as f64 * length(other) / cells).max(1.0) as i64;
-    lattice.repeated(times(v), times(u))
+/// Refuses a brick above a limit.
+pub(crate) fn check_limit(what: &'static str, lattice: &Lattice, limit: u64) -> Result<()> {
+    match lattice.pixels() {
+        needed if needed > limit => Err(Error::Limit { what, needed, limit }),
+        _ => Ok(()),
+    }
 }
 
 /// The cells of a lattice, each as one dot.
-pub(crate) fn on_lattice(lattice: &Lattice, limit: u64) -> Result<Brick> {
+pub(crate) fn on_lattice(lattice: &Lattice) -> Result<Brick> {
     let [u, v] = lattice.translations();
     let tiling = Tiling::of(u, v);
-    if tiling.pixels() as u64 > limit {
-        return Err(Error::Limit {
-            what: "a tile of index dots, in film pixels",
-            needed: tiling.pixels() as u64,
-            limit,
-        });
-    }
     let [cells_u, cells_v] = lattice.cell_translations();
     let cells = Tiling::of(cells_u, cells_v);
-    let order = blue_noise_order(&Torus { width: cells.width, height: cells.height, shift: cells.shift });
+    let order = blue_noise_order(&cells);
     let places = lattice.places();
     let mut group = reserve("index dots", tiling.pixels())?;
     for y in 0..tiling.height as i64 {

@@ -8,8 +8,6 @@
 //! Rejected: cells of whole pixels ("rational tangents"). At 55 lines and 22.5° on 1440 px/inch the nearest, (24, 10), is
 //! 0.12° and 0.7 % off.
 
-use std::fmt;
-
 use crate::error::{Error, Result};
 use crate::screen::search::Request;
 use crate::screen::whole::cross;
@@ -32,13 +30,19 @@ pub struct Tolerance {
 }
 
 impl Tolerance {
-    /// At most `degrees` in angle and the part `relative` in line count; 0 < degrees ≤ 45, 0 < relative ≤ 0.5.
+    /// The widest: beyond it a lattice is no answer to the request.
+    const WIDEST: Self = Self { degrees: 45.0, relative: 0.5 };
+
+    /// The narrowest: far below what any device can place.
+    const NARROWEST: Self = Self { degrees: 1e-6, relative: 1e-8 };
+
+    /// At most `degrees` in angle (1e-6…45) and the part `relative` in line count (1e-8…0.5).
     pub fn new(degrees: f64, relative: f64) -> Result<Self> {
-        if !(degrees > 0.0 && degrees <= 45.0) {
-            return Err(Error::value("angle tolerance", degrees, "above 0, to 45 degrees"));
+        if !(Self::NARROWEST.degrees..=Self::WIDEST.degrees).contains(&degrees) {
+            return Err(Error::value("angle tolerance", degrees, "0.000001 to 45 degrees"));
         }
-        if !(relative > 0.0 && relative <= 0.5) {
-            return Err(Error::value("line count tolerance", relative, "above 0, to 0.5"));
+        if !(Self::NARROWEST.relative..=Self::WIDEST.relative).contains(&relative) {
+            return Err(Error::value("line count tolerance", relative, "0.00000001 to 0.5"));
         }
         Ok(Self { degrees, relative })
     }
@@ -104,15 +108,16 @@ impl Lattice {
             return Ok(found);
         }
         // Widen the tolerance until something is found: the error names what the limit allows.
-        let mut wider = ask.clone();
+        let mut wider = ask;
         let best = loop {
-            wider.tolerance.degrees *= 2.0;
-            wider.tolerance.relative *= 2.0;
-            if let Some(found) = wider.smallest(limit) {
-                break format!("{}", found.told());
-            }
-            if wider.tolerance.relative > 1.0 {
+            let (degrees, relative) = (2.0 * wider.tolerance.degrees, 2.0 * wider.tolerance.relative);
+            if degrees > Tolerance::WIDEST.degrees && relative > Tolerance::WIDEST.relative {
                 break "nothing near".to_owned();
+            }
+            wider.tolerance.degrees = degrees.min(Tolerance::WIDEST.degrees);
+            wider.tolerance.relative = relative.min(Tolerance::WIDEST.relative);
+            if let Some(found) = wider.smallest(limit) {
+                break found.told();
             }
         };
         Err(Error::Lattice {
@@ -176,14 +181,18 @@ impl Lattice {
         [self.cells_u, self.cells_v]
     }
 
-    /// The same lattice with translations `k` and `l` times as long.
-    pub(crate) fn repeated(&self, k: i64, l: i64) -> Self {
-        let times = |v: [i64; 2], n: i64| v.map(|c| c * n);
+    /// The smallest repeat of this lattice's brick that is at least so many cells across in every direction.
+    pub(crate) fn at_least(&self, across: usize) -> Self {
+        let cells = self.cells() as f64;
+        let length = |[a, b]: [i64; 2]| ((a * a + b * b) as f64).sqrt();
+        // A brick is cells/|v| wide across v and cells/|u| across u.
+        let times = |other: [i64; 2]| libm::ceil(across as f64 * length(other) / cells).max(1.0) as i64;
+        let (k, l) = (times(self.cells_v), times(self.cells_u));
         Self {
-            u: times(self.u, k),
-            cells_u: times(self.cells_u, k),
-            v: times(self.v, l),
-            cells_v: times(self.cells_v, l),
+            u: self.u.map(|c| c * k),
+            cells_u: self.cells_u.map(|c| c * k),
+            v: self.v.map(|c| c * l),
+            cells_v: self.cells_v.map(|c| c * l),
             ..self.clone()
         }
     }
@@ -202,7 +211,8 @@ impl Lattice {
         }
     }
 
-    fn told(&self) -> impl fmt::Display + use<> {
+    /// The lattice in words, for a message.
+    fn told(&self) -> String {
         format!(
             "{:.4} and {:.4} lines/inch at {:.4}° and {:.4}°, {} thresholds",
             self.first.lines,
@@ -225,6 +235,14 @@ impl Places {
     /// The cell that holds the centre of pixel (x, y), counted along e₁ and e₂.
     pub(crate) fn cell(&self, x: i64, y: i64) -> [i64; 2] {
         [self.along, self.up].map(|k| self.position(k, x, y).0)
+    }
+
+    /// The hole between four cells that is nearest to the centre of pixel (x, y): cells moved by half a cell both ways.
+    pub(crate) fn hole(&self, x: i64, y: i64) -> [i64; 2] {
+        [self.along, self.up].map(|k| {
+            let (cell, rest) = self.position(k, x, y);
+            cell + i64::from(rest >= self.det)
+        })
     }
 
     /// The place of pixel (x, y) in its cell, each coordinate in −1…1, as a dot takes it.
@@ -305,6 +323,15 @@ mod tests {
         );
         let message = tight.unwrap_err().to_string();
         assert!(message.contains("65.7 lines/inch") && message.contains("best found"), "{message}");
+    }
+
+    #[test]
+    fn a_tolerance_that_is_wide_one_way_only_is_refused_too() {
+        // Widening must stop at the widest: this once searched for ever.
+        let tolerance = Tolerance::new(45.0, 1e-8).unwrap();
+        let (lines, angle) = (LineCount::per_inch(65.7).unwrap(), Angle::degrees(22.5).unwrap());
+        let refused = Lattice::find(Resolution::per_inch(600.0).unwrap(), lines, angle, tolerance, 100);
+        assert!(refused.unwrap_err().to_string().contains("best found"));
     }
 
     #[test]

@@ -17,6 +17,7 @@
 mod blue_noise;
 pub mod brick;
 pub mod dot;
+mod even;
 mod growth;
 mod index;
 mod kernel;
@@ -34,13 +35,15 @@ use ndarray::ArrayView2;
 
 pub use brick::{Brick, Tiling};
 pub use dot::Dot;
+pub use growth::Growth;
+use growth::Smallest;
 pub use lattice::{DEFAULT_LIMIT, Lattice, Tolerance};
 pub use placed::{Placed, Sampling};
 pub use thresholds::Type16;
 
 use crate::error::{Error, Result, reserve};
 use crate::tone::Curve;
-use crate::units::{Angle, LineCount, Resolution};
+use crate::units::{Angle, Length, LineCount, Resolution};
 use table::Table;
 
 /// On which side of a cell the dots stand.
@@ -80,6 +83,12 @@ struct Plan {
     words: Table<u16>,
 }
 
+/// Cells across a brick whose smallest dots switch on one by one: enough for an even order of them.
+const SEEDED_CELLS: usize = 24;
+
+/// Largest part of a cell that a smallest dot may take: beyond it the dots of the light half would touch before they grow.
+const LARGEST_SEED: f64 = 0.4;
+
 /// What a screen is to be. Made by [`Screen::cells`] and its sisters, ended by [`build`](Self::build).
 #[derive(Debug, Clone)]
 #[must_use = "a request does nothing until it is built"]
@@ -89,6 +98,16 @@ pub struct Request {
     curve: Option<Curve>,
     tolerance: Tolerance,
     limit: Option<u64>,
+    growth: Growth,
+    hold: Option<Hold>,
+}
+
+/// The smallest dot and hole of ink that a mesh holds, as diameters.
+#[derive(Debug, Clone, Copy)]
+struct Hold {
+    dot: Length,
+    hole: Length,
+    both_modes: bool,
 }
 
 #[derive(Debug, Clone)]
@@ -181,7 +200,15 @@ impl Screen {
 
 impl Request {
     fn new(pattern: Pattern) -> Self {
-        Self { pattern, mode: Mode::Normal, curve: None, tolerance: Tolerance::default(), limit: None }
+        Self {
+            pattern,
+            mode: Mode::Normal,
+            curve: None,
+            tolerance: Tolerance::default(),
+            limit: None,
+            growth: Growth::Even,
+            hold: None,
+        }
     }
 
     /// Normal (the default) or inverted.
@@ -197,6 +224,26 @@ impl Request {
     /// How near the built angle and line count must be; 0.01° and 0.02 % unless told.
     pub fn tolerance(self, tolerance: Tolerance) -> Self {
         Self { tolerance, ..self }
+    }
+
+    /// The order in which growing dots take ink: even unless told.
+    pub fn growth(self, growth: Growth) -> Self {
+        Self { growth, ..self }
+    }
+
+    /// The smallest dot of ink and the smallest hole in ink that the mesh holds, as diameters of discs of the same area, for a
+    /// line screen as widths (0 for any size). Below them cells do not grow: they switch on one by one, in an even order, each with a whole smallest dot.
+    ///
+    /// Tone stays exact to half of such a dot in a brick, which is made at least 24 cells across. The limits hold in the request's
+    /// own mode; see [`smallest_in_both_modes`](Self::smallest_in_both_modes).
+    pub fn smallest(self, dot: Length, hole: Length) -> Self {
+        Self { hold: Some(Hold { dot, hole, both_modes: false }), ..self }
+    }
+
+    /// The same for a brick that serves a normal and an inverted screen ([`Screen::again`]): the stricter limit holds at each end
+    /// of the scale, so that both keep to it and still never overlap.
+    pub fn smallest_in_both_modes(self, dot: Length, hole: Length) -> Self {
+        Self { hold: Some(Hold { dot, hole, both_modes: true }), ..self }
     }
 
     /// The largest brick, in thresholds: 1…2²⁸; 2 Mi unless told (32 Mi for index dots on a lattice).
@@ -216,7 +263,10 @@ impl Request {
         let (brick, lattice) = match &self.pattern {
             Pattern::Cells(resolution, lines, angle, dot) => {
                 let lattice = find(*resolution, *lines, *angle)?;
-                (growth::straight(&lattice, dot)?, Some(lattice))
+                let smallest = self.seeds(&lattice, dot)?;
+                let lattice = if smallest.is_any() { lattice } else { lattice.at_least(SEEDED_CELLS) };
+                index::check_limit("a brick with smallest dots, in thresholds", &lattice, self.tile_limit())?;
+                (growth::grow(&lattice, dot, self.growth, smallest)?, Some(lattice))
             }
             Pattern::Index(resolution, pixels) => {
                 (index::upright(index::sides(*pixels, *resolution)?)?, None)
@@ -225,13 +275,51 @@ impl Request {
                 (index::upright(index::sides_for_pitch(*per_inch, *resolution)?)?, None)
             }
             Pattern::IndexCells(resolution, lines, angle) => {
-                let lattice = index::repeated(&find(*resolution, *lines, *angle)?);
-                let limit = self.limit.unwrap_or(index::DEFAULT_LIMIT);
-                (index::on_lattice(&lattice, limit)?, Some(lattice))
+                let lattice = find(*resolution, *lines, *angle)?.at_least(index::TILE);
+                index::check_limit("a tile of index dots, in film pixels", &lattice, self.tile_limit())?;
+                (index::on_lattice(&lattice)?, Some(lattice))
             }
             Pattern::Array(tiling, entries) => (from_array(*tiling, entries, limit)?, None),
         };
         Screen::compile(Arc::new(brick), lattice, self.mode, self.curve.clone())
+    }
+}
+
+impl Request {
+    /// The limit of bricks that must be many cells across.
+    fn tile_limit(&self) -> u64 {
+        self.limit.unwrap_or(index::DEFAULT_LIMIT)
+    }
+
+    /// Pixels of the smallest dot at either end of the lattice's scale.
+    fn seeds(&self, lattice: &Lattice, dot: &Dot) -> Result<Smallest> {
+        let Some(hold) = self.hold else { return Ok(Smallest::default()) };
+        if self.growth == Growth::Straight {
+            return Err(Error::value("smallest dot", "with straight growth", "even growth"));
+        }
+        let cell = lattice.pixels() as f64 / lattice.cells() as f64;
+        let is_line = matches!(dot, Dot::Line);
+        // Lines begin as lines; a user's function may have its middle anywhere.
+        let rounded = !is_line && !matches!(dot, Dot::Custom(_));
+        let pixels = |name, diameter: Length| {
+            let (x, y) = diameter.in_pixels(lattice.resolution());
+            // A piece of line as wide as that is as long as its cell.
+            let area = if is_line { (x * y * cell).sqrt() } else { std::f64::consts::FRAC_PI_4 * x * y };
+            let allowed =
+                format!("a length from 0 on, covering at most {LARGEST_SEED} of a cell of {cell:.1} px");
+            if (0.0..=LARGEST_SEED * cell).contains(&area) && diameter.to_um() >= 0.0 {
+                Ok(libm::ceil(area - 1e-9) as usize)
+            } else {
+                Err(Error::value(name, diameter, allowed))
+            }
+        };
+        let (dot, hole) = (pixels("smallest dot", hold.dot)?, pixels("smallest hole", hold.hole)?);
+        Ok(match (hold.both_modes, self.mode) {
+            (true, _) => Smallest { dot: dot.max(hole), hole: dot.max(hole), rounded },
+            (false, Mode::Normal) => Smallest { dot, hole, rounded },
+            // An inverted screen's ink stands where a normal one has its holes.
+            (false, Mode::Inverted) => Smallest { dot: hole, hole: dot, rounded },
+        })
     }
 }
 

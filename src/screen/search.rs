@@ -13,7 +13,6 @@ use crate::screen::whole::{cross, extended_gcd};
 use crate::units::{Angle, LineCount, Resolution};
 
 /// What was asked for, in the units of the search.
-#[derive(Clone)]
 pub(super) struct Request {
     resolution: Resolution,
     pub(super) tolerance: Tolerance,
