@@ -125,6 +125,16 @@
 #define DW_MODE_INVERTED 1
 
 /*
+ Cells take turns, so that flat tints show no waves.
+ */
+#define DW_GROWTH_EVEN 0
+
+/*
+ By the value of the dot alone.
+ */
+#define DW_GROWTH_STRAIGHT 1
+
+/*
  Version of this header: major.
  */
 #define DW_VERSION_MAJOR 0
@@ -639,15 +649,40 @@ dw_status dw_request_mode(struct dw_request *request, uint32_t mode);
 dw_status dw_request_curve(struct dw_request *request, const struct dw_curve *curve);
 
 /*
- How near the built angle (degrees) and line count (parts of 1) must be: 0.01 and 0.0002 unless told.
+ How near the built angle (degrees, 1e-6…45) and line count (parts of 1, 1e-8…0.5) must be: 0.01 and 0.0002 unless
+ told.
 
  # Safety
  `request` is a live handle.
  */
-dw_status dw_request_tolerance(struct dw_request *request, double degrees, double relative);
+dw_status dw_request_tolerance(struct dw_request *request,
+                               double degrees,
+                               double relative);
 
 /*
- The largest brick in thresholds: 1…2²⁸, 2 Mi unless told (32 Mi for index dots on a lattice); others are refused by
+ The order in which growing dots take ink: DW_GROWTH_EVEN unless told.
+
+ # Safety
+ `request` is a live handle.
+ */
+dw_status dw_request_growth(struct dw_request *request, uint32_t growth);
+
+/*
+ The smallest dot of ink and the smallest hole in ink that the mesh holds, in micrometres: diameters of discs of the same area, of
+ lines the widths; 0 for any size. Below them cells do not grow but switch on one by one, each with a whole smallest dot. They hold
+ in the request's own mode; where `both_modes` is not 0, also in a screen of the other mode made by dw_screen_again. Negative
+ sizes, sizes above 0.4 of a cell and straight growth are refused by dw_screen_build. Growing dots only.
+
+ # Safety
+ `request` is a live handle.
+ */
+dw_status dw_request_smallest(struct dw_request *request,
+                              double dot_um,
+                              double hole_um,
+                              int32_t both_modes);
+
+/*
+ The largest brick in thresholds: 1…2²⁸, 2 Mi unless told (32 Mi for index dots on a lattice and smallest dots); others are refused by
  dw_screen_build.
 
  # Safety

@@ -13,9 +13,9 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::sync::{Mutex, OnceLock};
 
-use dotwright::screen::Request;
+use dotwright::screen::{Growth, Request};
 use dotwright::tone::wedge::{Reading, press_curve};
-use dotwright::{Angle, Curve, Dot, LineCount, Mode, Placed, Plate, Resolution, Sampling, Screen};
+use dotwright::{Angle, Curve, Dot, Length, LineCount, Mode, Placed, Plate, Resolution, Sampling, Screen};
 use ndarray::{Array2, s};
 use tempfile::TempDir;
 
@@ -626,18 +626,30 @@ fn films_through_c_are_those_of_rust() {
         let mode = dice.below(2);
         let request = request.mode([Mode::Normal, Mode::Inverted][mode]);
         let request = curve.iter().fold(request, |request, curve| request.curve(curve));
+        // Now and then straight growth, now and then a mesh that holds no small dots, never both.
+        let (straight, held) = (job % 5 == 1, job % 5 == 3);
+        let (dot, hole, both) =
+            if held { (30.0 + 40.0 * dice.part(), 60.0, dice.below(2)) } else { (0.0, 0.0, 0) };
+        let request = if straight { request.growth(Growth::Straight) } else { request };
+        let sizes = (Length::um(dot).unwrap(), Length::um(hole).unwrap());
+        let request = match (held, both) {
+            (false, _) => request,
+            (true, 0) => request.smallest(sizes.0, sizes.1),
+            (true, _) => request.smallest_in_both_modes(sizes.0, sizes.1),
+        };
         let screen = request.build().unwrap();
         let film = screen.film(placed).unwrap();
 
         let film_resolution = if own == 0.0 { [0.0, 0.0] } else { [x, y] };
         let words = format!(
             "{sample} {sampling} {width} {height} {} {own} {own} {} {} {} {}\n\
-             {x} {y} {lines} {degrees} {mode}\n{pattern}\n{points}\n{} {} {}\n",
+             {x} {y} {lines} {degrees} {mode}\n{pattern}\n{} {dot} {hole} {both}\n{points}\n{} {} {}\n",
             stride * size,
             film_resolution[0],
             film_resolution[1],
             at.0,
             at.1,
+            u8::from(straight),
             dice.below(5),
             1 + dice.below(film.height()),
             dice.below(2),

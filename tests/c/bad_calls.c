@@ -293,8 +293,14 @@ static void bad_requests(void)
     BAD(REQUEST, dw_request_tolerance(NULL, 0.1, 0.1));
     BAD(REQUEST, dw_request_tolerance(request, 0, 0.1));
     BAD(REQUEST, dw_request_tolerance(request, NAN, 0.1));
+    BAD(REQUEST, dw_request_tolerance(request, 1e-300, 1e-300));
     BAD(REQUEST, dw_request_tolerance(request, 0.1, 2));
     BAD(REQUEST, dw_request_limit(NULL, 1000));
+    BAD(REQUEST, dw_request_growth(NULL, DW_GROWTH_EVEN));
+    BAD(REQUEST, dw_request_growth(request, DW_GROWTH_STRAIGHT + 1));
+    BAD(REQUEST, dw_request_smallest(NULL, 50, 50, 0));
+    BAD(REQUEST, dw_request_smallest(request, NAN, 50, 0));
+    BAD(REQUEST, dw_request_smallest(request, 50, INFINITY, 1));
 
     BAD(REQUEST, dw_request_array(NULL, array, sizeof array, 12, 3, 2));
     BAD(REQUEST, dw_request_array(request, NULL, sizeof array, 12, 3, 2));
@@ -318,6 +324,9 @@ static void bad_builds(void)
     NO_HANDLE(REQUEST, new_screen, dw_screen_build(MISALIGNED(dw_request, request), &new_screen));
     BAD(REQUEST, dw_screen_build(request, NULL));
     BAD_BUILD(REQUEST, dw_request_lines(r, 400));
+    BAD_BUILD(REQUEST, dw_request_smallest(r, -1, 50, 0));
+    BAD_BUILD(REQUEST, dw_request_smallest(r, 50, 1e300, 0));
+    BAD_BUILD(REQUEST, (dw_request_growth(r, DW_GROWTH_STRAIGHT), dw_request_smallest(r, 50, 50, 1)));
     BAD_BUILD(REQUEST, dw_request_index(r, 0));
     BAD_BUILD(REQUEST, dw_request_index(r, 257));
     BAD_BUILD(REQUEST, dw_request_index(r, SIZE_MAX));
@@ -328,7 +337,7 @@ static void bad_builds(void)
     BAD_BUILD(REQUEST, dw_request_limit(r, 0));
     BAD_BUILD(REQUEST, dw_request_limit(r, UINT64_MAX));
     BAD_BUILD(DW_ERROR_LIMIT, dw_request_limit(r, 16));
-    BAD_BUILD(DW_ERROR_LIMIT, (dw_request_limit(r, 5000), dw_request_tolerance(r, 1e-300, 1e-300)));
+    BAD_BUILD(DW_ERROR_LIMIT, (dw_request_limit(r, 5000), dw_request_tolerance(r, 1e-5, 1e-5)));
     BAD_BUILD(REQUEST, dw_request_spot(r, not_a_number, NULL));
     BAD_BUILD(REQUEST, dw_request_spot(r, endless, NULL));
     BAD_BUILD(REQUEST, (dw_request_index_cells(r), dw_request_limit(r, UINT64_MAX)));
@@ -539,12 +548,7 @@ static void bad_files(void)
     dw_writer_free(writer);
 
     /* A folder stands under the name. */
-    DONE(dw_writer_new(folder, DW_FORMAT_PNG, WIDTH, HEIGHT, 600, 600, &w));
-    DONE(dw_writer_rows(w, &film));
-    BAD(DW_ERROR_IO, dw_writer_finish(w));
-    BAD(REQUEST, dw_writer_rows(w, &half));
-    dw_writer_free(w);
-
+    NO_HANDLE(DW_ERROR_IO, new_writer, dw_writer_new(folder, DW_FORMAT_PNG, WIDTH, HEIGHT, 600, 600, &new_writer));
     BAD(REQUEST, dw_screen_write(NULL, &plate, target, DW_FORMAT_PNG, 600, 600, NULL, NULL));
     BAD(REQUEST, dw_screen_write(screen, NULL, target, DW_FORMAT_PNG, 600, 600, NULL, NULL));
     BAD(REQUEST, dw_screen_write(screen, &plate, NULL, DW_FORMAT_PNG, 600, 600, NULL, NULL));

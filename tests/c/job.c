@@ -148,6 +148,12 @@ int main(int count, char **words)
     DONE(dw_request_angle(request, number()));
     DONE(dw_request_mode(request, (uint32_t)number()));
     pattern(request);
+    DONE(dw_request_growth(request, (uint32_t)number()));
+    double dot = number(), hole = number();
+    if (dot > 0) /* 0 and 0: nothing is told */
+        DONE(dw_request_smallest(request, dot, hole, (int32_t)number()));
+    else
+        number();
     dw_curve *through = curve();
     DONE(dw_request_curve(request, through));
     dw_curve_free(through);
