@@ -94,9 +94,9 @@ enum Encoder {
 }
 
 impl FilmWriter {
-    /// Begins a film file beside `target`, whose folder must exist.
+    /// Begins a film file beside `target`, whose folder must exist. A link is followed.
     pub fn create(target: impl Into<PathBuf>, spec: FilmSpec) -> Result<Self> {
-        let target = target.into();
+        let target = followed(target.into());
         for (name, side) in [("film width", spec.width), ("film height", spec.height)] {
             if !(1..=MAX_SIDE).contains(&side) {
                 return Err(Error::value(name, side, format!("1 to {MAX_SIDE} pixels")));
@@ -215,6 +215,11 @@ fn beside(target: &Path) -> std::io::Result<NamedTempFile> {
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
     builder.tempfile_in(folder_of(target))
+}
+
+/// Where a link leads, so that the file it stands for is replaced and not the link.
+fn followed(target: PathBuf) -> PathBuf {
+    if target.is_symlink() { target.canonicalize().unwrap_or(target) } else { target }
 }
 
 fn folder_of(target: &Path) -> &Path {

@@ -48,6 +48,11 @@ impl FilmJob<'_> {
     /// On any failure, or when `progress` breaks off, `target` is left as it was. With feature `threads` the rows of a band are
     /// shared out to the current `rayon` pool.
     pub fn run(&self, plate: PlateReader, target: &Path, progress: OnProgress<'_>) -> Result<FilmReport> {
+        if let (Ok(from), Ok(to)) = (plate.path().canonicalize(), target.canonicalize())
+            && from == to
+        {
+            return Err(Error::value("film file", target.display(), "another file than the plate's"));
+        }
         // Samples of 8 bits stay so unless they are interpolated; the plate's own type is what the window holds either way.
         match plate.depth() {
             Depth::U8 => self.run_as::<u8>(plate, target, progress),

@@ -19,7 +19,7 @@ pub enum Growth {
     /// Cells take turns, the one whose neighbourhood lags most first, so that flat tints show no waves.
     #[default]
     Even,
-    /// By the value of the dot alone.
+    /// By the value of the dot alone, on the smallest brick there is (even growth repeats it to 4096 thresholds at the least).
     Straight,
 }
 

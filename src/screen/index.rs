@@ -22,9 +22,9 @@ pub(crate) const TILE: usize = 128;
 /// Largest index dot in pixels along a side: a dot of 5 mm at 1270 px/inch.
 const MAX_DOT: usize = 256;
 
-/// Largest tile of dots at an angle, in film pixels, unless the caller says otherwise: enough for 128 × 128 dots of 22 px
-/// on the least handy of lattices.
-pub(crate) const DEFAULT_LIMIT: u64 = 32 << 20;
+/// Largest tile of dots at an angle, in film pixels, unless the caller says otherwise: 128 × 128 dots of some 60 px. It takes half a
+/// gigabyte while it is built.
+pub(crate) const DEFAULT_LIMIT: u64 = 64 << 20;
 
 /// Sides in film pixels of dots that are `pixels` wide along the coarser axis of the film.
 pub(crate) fn sides(pixels: usize, resolution: Resolution) -> Result<[usize; 2]> {

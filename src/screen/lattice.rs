@@ -95,12 +95,20 @@ impl Lattice {
         if !(1..=MAX_LIMIT).contains(&limit) {
             return Err(Error::value("brick limit", limit, format!("1 to {MAX_LIMIT}")));
         }
+        let cell = resolution.x() * resolution.y() / (lines.to_per_inch() * lines.to_per_inch());
+        if cell > limit as f64 * (1.0 + tolerance.relative) * (1.0 + tolerance.relative) {
+            return Err(Error::Limit {
+                what: "one cell of the screen, in pixels,",
+                needed: cell as u64,
+                limit,
+            });
+        }
         let ask = Request::new(resolution, lines, angle, tolerance);
         let pitch = resolution.x().min(resolution.y()) / lines.to_per_inch();
         if pitch < MIN_CELL_PX {
             return Err(Error::value(
                 "line count",
-                format!("{lines} at {resolution}, a cell of {pitch:.2} px"),
+                format!("{lines} at {resolution}, a cell of {pitch:.4} px"),
                 format!("cells of at least {MIN_CELL_PX} px"),
             ));
         }
@@ -313,7 +321,7 @@ mod tests {
     #[test]
     fn impossible_requests_say_what_was_best() {
         let small_cell = find(600.0, 400.0, 0.0).unwrap_err().to_string();
-        assert!(small_cell.contains("1.50 px"), "{small_cell}");
+        assert!(small_cell.contains("1.5000 px"), "{small_cell}");
         let tight = Lattice::find(
             Resolution::per_inch(600.0).unwrap(),
             LineCount::per_inch(65.7).unwrap(),

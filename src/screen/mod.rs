@@ -86,6 +86,19 @@ struct Plan {
 /// Cells across a brick whose smallest dots switch on one by one: enough for an even order of them.
 const SEEDED_CELLS: usize = 24;
 
+/// Thresholds that a brick in even growth has at the least, so that tints of 8 bits are told apart however small the cell: one part
+/// in 4096 is a sixteenth of their step.
+const LEAST_THRESHOLDS: f64 = 4096.0;
+
+/// Cells across a brick that give it [`LEAST_THRESHOLDS`].
+fn cells_for_tone(lattice: &Lattice) -> usize {
+    if lattice.pixels() as f64 >= LEAST_THRESHOLDS {
+        return 1;
+    }
+    let cell = lattice.pixels() as f64 / lattice.cells() as f64;
+    libm::ceil((LEAST_THRESHOLDS / cell).sqrt()) as usize
+}
+
 /// Largest part of a cell that a smallest dot may take: beyond it the dots of the light half would touch before they grow.
 const LARGEST_SEED: f64 = 0.4;
 
@@ -246,7 +259,7 @@ impl Request {
         Self { hold: Some(Hold { dot, hole, both_modes: true }), ..self }
     }
 
-    /// The largest brick, in thresholds: 1…2²⁸; 2 Mi unless told (32 Mi for index dots on a lattice).
+    /// The largest brick, in thresholds: 1…2²⁸; 2 Mi unless told (64 Mi for index dots on a lattice).
     pub fn limit(self, thresholds: u64) -> Self {
         Self { limit: Some(thresholds), ..self }
     }
@@ -264,8 +277,16 @@ impl Request {
             Pattern::Cells(resolution, lines, angle, dot) => {
                 let lattice = find(*resolution, *lines, *angle)?;
                 let smallest = self.seeds(&lattice, dot)?;
-                let lattice = if smallest.is_any() { lattice } else { lattice.at_least(SEEDED_CELLS) };
-                index::check_limit("a brick with smallest dots, in thresholds", &lattice, self.tile_limit())?;
+                let lattice = match (smallest.is_any(), self.growth) {
+                    (false, _) => lattice.at_least(SEEDED_CELLS),
+                    (true, Growth::Even) => lattice.at_least(cells_for_tone(&lattice)),
+                    (true, Growth::Straight) => lattice,
+                };
+                index::check_limit(
+                    "a brick with smallest dots, in thresholds,",
+                    &lattice,
+                    self.tile_limit(),
+                )?;
                 (growth::grow(&lattice, dot, self.growth, smallest)?, Some(lattice))
             }
             Pattern::Index(resolution, pixels) => {
@@ -276,7 +297,11 @@ impl Request {
             }
             Pattern::IndexCells(resolution, lines, angle) => {
                 let lattice = find(*resolution, *lines, *angle)?.at_least(index::TILE);
-                index::check_limit("a tile of index dots, in film pixels", &lattice, self.tile_limit())?;
+                index::check_limit(
+                    "a tile of 128 x 128 dots this large, in film pixels,",
+                    &lattice,
+                    self.tile_limit(),
+                )?;
                 (index::on_lattice(&lattice)?, Some(lattice))
             }
             Pattern::Array(tiling, entries) => (from_array(*tiling, entries, limit)?, None),
