@@ -98,7 +98,8 @@ pub fn draw(
     // A block of film pixels to a pixel of the picture, square on paper.
     let (x, y) = (film.x(), film.y());
     let inches = (width as f64 / x).max(height as f64 / y) / PICTURE as f64;
-    let (across, down) = ((inches * x).ceil().max(1.0) as usize, (inches * y).ceil().max(1.0) as usize);
+    let inches = inches.max(1.0 / x.min(y));
+    let (across, down) = ((inches * x).round() as usize, (inches * y).round() as usize);
     let (columns, rows) = ((width / across).max(1), (height / down).max(1));
     let (across, down) = (across.min(width), down.min(height));
     let mut whole = RgbImage::new(columns as u32, rows as u32);
