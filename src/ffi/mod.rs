@@ -28,4 +28,6 @@ mod film;
 mod plate;
 mod screen;
 mod status;
+#[cfg(test)]
+mod tests;
 mod version;
