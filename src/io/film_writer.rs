@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, reserve};
 use crate::film::FilmView;
 use crate::io::pbm::PbmFilm;
 use crate::io::png_film::PngFilm;
@@ -102,6 +102,9 @@ impl FilmWriter {
                 return Err(Error::value(name, side, format!("1 to {MAX_SIDE} pixels")));
             }
         }
+        // The encoders keep a few numbers for each pixel of a row. Asked for and given back, so that a row beyond all memory is an
+        // error and not the end of the process.
+        drop(reserve::<u64>("a row of a film file", spec.width.saturating_add(1 << 12))?);
         let begin = || -> std::io::Result<_> {
             if target.is_dir() {
                 return Err(std::io::ErrorKind::IsADirectory.into());

@@ -162,11 +162,9 @@ impl<T: Tone> Window<T> {
         }
         while self.first + self.rows < end {
             let start = self.tones.len();
-            self.tones.try_reserve(width).map_err(|_| Error::Limit {
-                what: "rows of a plate",
-                needed: (start + width) as u64,
-                limit: start as u64,
-            })?;
+            let bytes = ((start + width) * size_of::<T>()) as u64;
+            let enough = self.tones.try_reserve(width);
+            enough.map_err(|_| Error::Memory { what: "rows of a plate", bytes })?;
             self.tones.resize(start + width, T::zero());
             self.read(start)?;
             self.rows += 1;

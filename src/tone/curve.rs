@@ -173,7 +173,8 @@ impl Pieces {
             return Err(bad(format!("{:?}", points[0]), "(0, 0) as the point at input 0"));
         }
         for pair in points.windows(2) {
-            if pair[1].0 <= pair[0].0 || pair[1].1 < pair[0].1 {
+            let secant = (pair[1].1 - pair[0].1) / (pair[1].0 - pair[0].0);
+            if pair[1].0 <= pair[0].0 || pair[1].1 < pair[0].1 || !secant.is_finite() {
                 return Err(bad(
                     format!("{:?} after {:?}", pair[1], pair[0]),
                     "inputs that rise and outputs that do not fall",
@@ -369,6 +370,7 @@ mod tests {
             &[(0.5, 0.6)],
             &[(0.5, f64::NAN), (1.0, 1.0)],
             &[(0.5, 0.6), (1.0, 1.2)],
+            &[(1e-320, 0.5), (1.0, 1.0)],
         ] {
             assert!(Curve::through(bad).is_err(), "{bad:?}");
         }
