@@ -42,9 +42,9 @@ struct Options {
     angle: Angle,
     #[arg(long, default_value = "ellipse", help = common::DOTS)]
     dot: DotChoice,
-    /// The ink whose dots stand in the gaps of the others.
-    #[arg(long, default_value = "black")]
-    inverted: String,
+    /// The ink whose dots stand in the gaps of the others [default: black, if there].
+    #[arg(long)]
+    inverted: Option<String>,
     /// Plate samples per inch [default: what each file says].
     #[arg(long, allow_negative_numbers = true)]
     art_resolution: Option<Resolution>,
@@ -74,6 +74,7 @@ fn run(options: &Options) -> Result<()> {
     let plates = plates_in(folder)?;
     let inks = Inks::read(folder)?;
     let curve = curve(options, folder)?;
+    check(options, &plates)?;
 
     // One lattice for all: an inverted plate then meshes with every normal one.
     let normal = options.dot.request(options.resolution, options.lines, options.angle).build()?;
@@ -82,14 +83,14 @@ fn run(options: &Options) -> Result<()> {
     let jobs: Vec<Ink> = plates
         .into_iter()
         .map(|(name, plate)| {
-            let screen = if name == options.inverted { &inverted } else { &normal };
+            let screen = if name == inverted_ink(options) { &inverted } else { &normal };
             Ink { name, plate, screen: screen.clone() }
         })
         .collect();
 
     let films = options.out.join("films");
     std::fs::create_dir_all(&films).map_err(|source| Error::Io { path: films.clone(), source })?;
-    println!("{}", common::told(&normal, options.resolution));
+    common::say(format_args!("{}", common::told(&normal, &options.dot, options.resolution)))?;
     for (ink, number) in jobs.iter().zip(1..) {
         let target = films.join(format!("{number:02}-{}.tif", ink.name));
         film(options, ink, &target)?;
@@ -110,9 +111,42 @@ fn run(options: &Options) -> Result<()> {
     let picture = options.out.join("together.png");
     let detail = options.out.join("detail.png");
     together::draw(&layers, inks.garment(), options.resolution, options.sampling, &picture, &detail)?;
-    println!("{} and {}", picture.display(), detail.display());
-    println!("{:.1} s", started.elapsed().as_secs_f64());
-    Ok(())
+    common::say(format_args!("{} and {}", picture.display(), detail.display()))?;
+    common::say(format_args!("{:.1} s", started.elapsed().as_secs_f64()))
+}
+
+/// The ink to invert: black, where none is named.
+fn inverted_ink(options: &Options) -> &str {
+    options.inverted.as_deref().unwrap_or("black")
+}
+
+/// Refuses what would only come out half-way: a plate that cannot be read, plates of different sizes, an ink twice, an ink to
+/// invert that is not there.
+fn check(options: &Options, plates: &[(String, PathBuf)]) -> Result<()> {
+    let bad = |path: &Path, why: String| Err(Error::Data { what: path.display().to_string(), why });
+    let mut size: Option<(f64, f64)> = None;
+    for (i, (name, path)) in plates.iter().enumerate() {
+        let plate = PlateReader::open(path)?;
+        let resolution = art_resolution(options, &plate)?;
+        let inches = (plate.width() as f64 / resolution.x(), plate.height() as f64 / resolution.y());
+        let first = *size.get_or_insert(inches);
+        if (inches.0 - first.0).abs() > 0.01 || (inches.1 - first.1).abs() > 0.01 {
+            let (is, was) =
+                (format!("{:.3} x {:.3}", inches.0, inches.1), format!("{:.3} x {:.3}", first.0, first.1));
+            return bad(path, format!("{is} inch, but the first plate is {was} inch"));
+        }
+        if plates[..i].iter().any(|(other, _)| other == name) {
+            return bad(path, format!("a second plate for the ink {name}"));
+        }
+    }
+    match &options.inverted {
+        Some(ink) if plates.iter().all(|(name, _)| name != ink) => Err(Error::Value {
+            name: "--inverted",
+            got: ink.clone(),
+            allowed: plates.iter().map(|(name, _)| name.as_str()).collect::<Vec<_>>().join(", "),
+        }),
+        _ => Ok(()),
+    }
 }
 
 /// Screens one plate to its film and reports it in one line.
@@ -137,7 +171,7 @@ fn film(options: &Options, ink: &Ink, target: &Path) -> Result<()> {
     if watched {
         eprint!("\r");
     }
-    println!(
+    common::say(format_args!(
         "{:<12} {:<8}  plate {:6.2} %  film {:6.2} %  {} x {} px  {}",
         ink.name,
         if ink.screen.mode() == Mode::Inverted { "inverted" } else { "normal" },
@@ -146,8 +180,7 @@ fn film(options: &Options, ink: &Ink, target: &Path) -> Result<()> {
         report.width,
         report.height,
         target.display()
-    );
-    Ok(())
+    ))
 }
 
 fn art_resolution(options: &Options, plate: &PlateReader) -> Result<Resolution> {
@@ -168,7 +201,7 @@ fn curve(options: &Options, folder: &Path) -> Result<Option<Curve>> {
     }
 }
 
-/// Ink names and plates of a folder, in the order of their file names.
+/// Ink names and plates of a folder: those with a number by their numbers, then the rest by name.
 fn plates_in(folder: &Path) -> Result<Vec<(String, PathBuf)>> {
     let io = |source| Error::Io { path: folder.to_owned(), source };
     let mut plates = Vec::new();
@@ -180,18 +213,20 @@ fn plates_in(folder: &Path) -> Result<Vec<(String, PathBuf)>> {
         }
         let stem = path.file_stem().and_then(OsStr::to_str).unwrap_or_default();
         // NN-ink, where the number only gives the order.
-        let name = match stem.split_once('-') {
-            Some((number, ink)) if number.bytes().all(|b| b.is_ascii_digit()) => ink,
-            _ => stem,
+        let (number, name) = match stem.split_once('-') {
+            Some((number, ink)) if !ink.is_empty() && number.parse::<u32>().is_ok() => {
+                (number.parse().ok(), ink)
+            }
+            _ => (None, stem),
         };
-        plates.push((name.to_owned(), path.clone()));
+        plates.push((number.unwrap_or(u32::MAX), name.to_owned(), path.clone()));
     }
-    plates.sort_by(|a, b| a.1.cmp(&b.1));
+    plates.sort();
     if plates.is_empty() {
         return Err(Error::Data {
             what: folder.display().to_string(),
             why: "no plates in it (NN-ink.png or .tif)".to_owned(),
         });
     }
-    Ok(plates)
+    Ok(plates.into_iter().map(|(_, name, path)| (name, path)).collect())
 }

@@ -21,7 +21,7 @@ use dotwright::{Angle, Error, LineCount, Mode, Resolution, Result, Sampling};
 struct Options {
     /// The plate: a grey PNG or TIFF of 8 or 16 bits.
     plate: PathBuf,
-    /// The film: .tif (T.6), .png or .pbm.
+    /// The film: .tif or .tiff (T.6), .png or .pbm.
     film: PathBuf,
     /// Film pixels per inch: 1200, 720x1440, 480/cm.
     #[arg(long, default_value = "1200", allow_negative_numbers = true)]
@@ -37,13 +37,13 @@ struct Options {
     /// normal, or inverted: dots in the gaps of a normal screen.
     #[arg(long, default_value = "normal")]
     mode: Mode,
-    /// Plate samples per inch [default: what the file says].
+    /// Plate samples per inch, as --resolution [default: what the file says].
     #[arg(long, allow_negative_numbers = true)]
     art_resolution: Option<Resolution>,
     /// nearest or linear.
     #[arg(long, default_value = "nearest")]
     sampling: Sampling,
-    /// A measured wedge to compensate for: lines of film and printed coverage.
+    /// A measured wedge to compensate for: a text file with a patch a line, film and printed coverage, in parts of 1 or in percent.
     #[arg(long)]
     wedge: Option<PathBuf>,
     /// Take white as solid ink instead of black.
@@ -79,19 +79,18 @@ fn run(options: &Options) -> Result<()> {
         format,
     };
     let report = job.run(plate, &options.film, &mut go_on)?;
-    println!("screen  {}", common::told(&screen, options.resolution));
+    let say = common::say;
+    say(format_args!("screen  {}", common::told(&screen, &options.dot, options.resolution)))?;
     let (width, height) = (report.width, report.height);
     let (x, y) = (width as f64 / options.resolution.x(), height as f64 / options.resolution.y());
-    println!("film    {width} x {height} px, {x:.3} x {y:.3} inch at {}", options.resolution);
-    println!(
-        "ink     plate {:.3} %, film {:.3} %",
-        report.plate_coverage * 100.0,
-        report.film_coverage * 100.0
-    );
-    println!(
+    say(format_args!("film    {width} x {height} px, {x:.3} x {y:.3} inch at {}", options.resolution))?;
+    let (plate, film) = (report.plate_coverage * 100.0, report.film_coverage * 100.0);
+    say(format_args!("ink     plate {plate:.3} %, film {film:.3} %"))?;
+    let ms = |time: std::time::Duration| time.as_secs_f64() * 1e3;
+    say(format_args!(
         "time    {:.0} ms, {:.0} of them to build the screen",
-        started.elapsed().as_secs_f64() * 1e3,
-        built.as_secs_f64() * 1e3
-    );
+        ms(started.elapsed()),
+        ms(built)
+    ))?;
     Ok(())
 }

@@ -11,11 +11,11 @@ use crate::film::FilmView;
 /// A grey picture's samples as tone: black becomes solid.
 pub fn tones_of<T>(picture: &ImageBuffer<Luma<T>, Vec<T>>) -> Array2<T>
 where
-    T: image::Primitive + num_traits::Bounded,
+    T: image::Primitive,
     Luma<T>: image::Pixel<Subpixel = T>,
 {
     let shape = (picture.height() as usize, picture.width() as usize);
-    Array2::from_shape_fn(shape, |(y, x)| T::max_value() - picture.get_pixel(x as u32, y as u32).0[0])
+    Array2::from_shape_fn(shape, |(y, x)| T::DEFAULT_MAX_VALUE - picture.get_pixel(x as u32, y as u32).0[0])
 }
 
 /// A film as a grey picture: ink is black, bare is white. Eight times the film's memory.
@@ -42,6 +42,8 @@ mod tests {
     fn black_is_ink_both_ways() {
         let picture = GrayImage::from_raw(2, 1, vec![0, 200]).unwrap();
         assert_eq!(tones_of(&picture), ndarray::array![[255, 55]]);
+        let floats = ImageBuffer::<Luma<f32>, _>::from_raw(2, 1, vec![0.0_f32, 0.75]).unwrap();
+        assert_eq!(tones_of(&floats), ndarray::array![[1.0, 0.25]]);
         let mut film = Film::new(9, 2).unwrap();
         film.set(8, 1, true);
         let picture = picture_of(&film.view()).unwrap();

@@ -56,6 +56,14 @@ pub enum Error {
         /// How much it may have.
         limit: u64,
     },
+    /// Memory that the system does not have.
+    #[error("{what} needs {bytes} bytes, which the system does not have")]
+    Memory {
+        /// What needs it.
+        what: &'static str,
+        /// How much, in bytes; the highest number if it cannot be counted.
+        bytes: u64,
+    },
     /// The data are not what they must be.
     #[error("{what}: {why}")]
     Data {
@@ -98,7 +106,7 @@ impl Error {
     pub fn fault(&self) -> Fault {
         match self {
             Self::Value { .. } | Self::Extent { .. } => Fault::Request,
-            Self::Lattice { .. } | Self::Limit { .. } => Fault::Limit,
+            Self::Lattice { .. } | Self::Limit { .. } | Self::Memory { .. } => Fault::Limit,
             Self::Data { .. } => Fault::Data,
             Self::Io { .. } => Fault::Io,
             Self::Cancelled => Fault::Cancelled,
@@ -117,11 +125,8 @@ impl Error {
 /// An empty buffer for `len` items, or an error where the memory cannot be had.
 pub(crate) fn reserve<T>(what: &'static str, len: usize) -> Result<Vec<T>> {
     let mut items = Vec::new();
-    items.try_reserve_exact(len).map_err(|_| Error::Limit {
-        what,
-        needed: (len as u64).saturating_mul(size_of::<T>() as u64),
-        limit: isize::MAX as u64,
-    })?;
+    let bytes = (len as u64).saturating_mul(size_of::<T>() as u64);
+    items.try_reserve_exact(len).map_err(|_| Error::Memory { what, bytes })?;
     Ok(items)
 }
 

@@ -74,11 +74,8 @@ fn check_layout(width: usize, height: usize, stride: usize, len: usize) -> Resul
 impl Film {
     /// An empty film (no ink) of the given size. Fails where the memory cannot be had.
     pub fn new(width: usize, height: usize) -> Result<Self> {
-        let len = row_bytes(width).checked_mul(height).ok_or(Error::Limit {
-            what: "a film",
-            needed: u64::MAX,
-            limit: isize::MAX as u64,
-        })?;
+        let len =
+            row_bytes(width).checked_mul(height).ok_or(Error::Memory { what: "a film", bytes: u64::MAX })?;
         Ok(Self { width, height, bits: filled("a film", len, 0)? })
     }
 
@@ -222,7 +219,7 @@ impl<'a> FilmView<'a> {
         self.height
     }
 
-    /// One packed row, [`row_bytes`] long. Bits past the width are as the owner left them.
+    /// One packed row, [`row_bytes`] long; panics past the last. Bits past the width are as the owner left them.
     pub fn row(&self, y: usize) -> &'a [u8] {
         &self.bits[y * self.stride..][..row_bytes(self.width)]
     }
@@ -303,7 +300,7 @@ impl<'a> FilmMut<'a> {
         self.height
     }
 
-    /// One packed row to write, [`row_bytes`] long.
+    /// One packed row to write, [`row_bytes`] long; panics past the last.
     pub fn row_mut(&mut self, y: usize) -> &mut [u8] {
         &mut self.bits[y * self.stride..][..row_bytes(self.width)]
     }

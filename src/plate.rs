@@ -111,11 +111,13 @@ impl Plate<'_> {
     }
 }
 
-/// The nearest step of 65 535; NaN and below 0 → 0, above 1 → 65 535.
+/// The nearest step of 65 535; NaN and below 0 → 0, above 1 → 65 535. One half lies between two steps and goes down, so that two
+/// halves add up to no more than solid.
 #[inline]
 pub(crate) fn u16_from_f32(coverage: f32) -> u16 {
-    // `as` saturates and sends NaN to 0.
-    (f64::from(coverage) * 65_535.0 + 0.5) as u16
+    let exact = f64::from(coverage) * 65_535.0;
+    // `as` cuts off the fraction, saturates and sends NaN to 0.
+    if exact == 32_767.5 { 32_767 } else { (exact + 0.5) as u16 }
 }
 
 #[cfg(test)]
@@ -130,7 +132,7 @@ mod tests {
             (f32::NEG_INFINITY, 0),
             (-0.1, 0),
             (0.0, 0),
-            (0.5, 32_768),
+            (0.5, 32_767),
             (1.0, 65_535),
             (1.5, 65_535),
             (f32::INFINITY, 65_535),

@@ -163,3 +163,51 @@ fn a_folder_of_plates_becomes_a_folder_of_films() {
     assert!(black.contains("inverted") && black.contains("240 x 150 px"), "{told}");
     assert_eq!(told.matches(" normal ").count(), 2, "{told}");
 }
+
+#[test]
+fn plates_follow_their_numbers_and_are_all_checked_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let plates = folder.path().join("plates");
+    fs::create_dir(&plates).unwrap();
+    let plate = |name: &str, side: u32| {
+        GrayImage::from_pixel(side, side, Luma([90])).save(plates.join(name)).unwrap();
+    };
+    for name in ["10-last.png", "2-first.png", "03-second.png"] {
+        plate(name, 40);
+    }
+    let arguments = ["plates", "--out", "out", "--resolution", "400x800", "--art-resolution", "200"];
+    let output = run("art_to_film", folder.path(), &arguments);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    assert_eq!(files(&folder.path().join("out/films")), ["01-first.tif", "02-second.tif", "03-last.tif"]);
+    // Square plates make square pictures, whatever the film's pixels.
+    for picture in ["together.png", "detail.png"] {
+        let picture = image::open(folder.path().join("out").join(picture)).unwrap().into_rgb8();
+        assert_eq!(picture.width(), picture.height());
+    }
+
+    let refused = |extra: &[&str], expected: &str| {
+        let arguments = [&["plates", "--out", "new", "--art-resolution", "200"], extra].concat();
+        let output = run("art_to_film", folder.path(), &arguments);
+        let message = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{message}");
+        assert!(message.contains(expected), "{message}");
+        assert!(!folder.path().join("new").exists(), "{expected}: something was written");
+    };
+    refused(&["--inverted", "sky"], "--inverted is sky; allowed: first, second, last");
+    plate("11-first.png", 40);
+    refused(&[], "a second plate for the ink first");
+    plate("11-first.png", 60);
+    refused(&[], "11-first.png: 0.300 x 0.300 inch, but the first plate is 0.200 x 0.200 inch");
+    fs::write(plates.join("11-first.png"), "no picture").unwrap();
+    refused(&[], "11-first.png");
+}
+
+#[test]
+fn a_plate_is_never_its_own_film() {
+    let folder = folder();
+    let plate = fs::read(folder.path().join("plate.png")).unwrap();
+    let output = run("screen_plate", folder.path(), &["plate.png", "./plate.png", "--art-resolution", "300"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("another file than the plate's"));
+    assert_eq!(fs::read(folder.path().join("plate.png")).unwrap(), plate);
+}

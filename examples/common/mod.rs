@@ -1,5 +1,6 @@
 //! What the examples share: how a dot is spelled, how a wedge is read, how a run ends.
 
+use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -19,7 +20,8 @@ pub enum DotChoice {
     IndexCells,
 }
 
-pub const DOTS: &str = "round, euclidean, ellipse, ellipse:FIRST,SECOND, line, diamond, square, index:PIXELS, index:DOTS/in or index";
+pub const DOTS: &str = "round, euclidean, ellipse (or ellipse:FIRST,SECOND: link-up tones of 0.2 to 0.5 and 0.5 to 0.8), line, diamond, square, \
+     index:PIXELS, index:DOTS/in (snapped to whole pixels) or index (a dot for each cell of the screen)";
 
 impl std::str::FromStr for DotChoice {
     type Err = Error;
@@ -57,25 +59,49 @@ impl DotChoice {
 
 /// The compensation of a press, from a table of film and printed coverage.
 pub fn compensation(path: &Path) -> Result<Curve> {
-    let text = std::fs::read_to_string(path).map_err(|source| Error::Io { path: path.to_owned(), source })?;
-    let readings = wedge::read_table(&path.display().to_string(), &text)?;
-    Ok(Curve::compensation(&wedge::press_curve(&readings)?, None))
+    let bytes = std::fs::read(path).map_err(|source| Error::Io { path: path.to_owned(), source })?;
+    let name = path.display().to_string();
+    let bad = |why: String| Error::Data { what: name.clone(), why };
+    let text = String::from_utf8(bytes).map_err(|_| bad("not a table in text".to_owned()))?;
+    let press = wedge::press_curve(&wedge::read_table(&name, &text)?).map_err(|e| bad(e.to_string()))?;
+    Ok(Curve::compensation(&press, None))
 }
 
-/// What a built screen says of itself.
-pub fn told(screen: &Screen, resolution: Resolution) -> String {
-    match screen.lattice() {
-        Some(lattice) => format!(
-            "{:.4} lines/inch at {:.4}°, {} thresholds",
-            lattice.lines_per_inch(),
-            lattice.degrees(),
-            screen.brick().len()
-        ),
-        None => {
-            let [x, y] = screen.index_pixels();
-            let pitch = (resolution.x() / x as f64, resolution.y() / y as f64);
-            format!("index dots of {x} x {y} px, {:.2} x {:.2} to the inch", pitch.0, pitch.1)
+/// What a built screen says of itself. A line screen is told by its lines, every other by the mean of both axes.
+pub fn told(screen: &Screen, dot: &DotChoice, resolution: Resolution) -> String {
+    let Some(lattice) = screen.lattice() else {
+        let [x, y] = screen.index_pixels();
+        let pitch = (resolution.x() / x as f64, resolution.y() / y as f64);
+        return format!("index dots of {x} x {y} px, {:.2} x {:.2} to the inch", pitch.0, pitch.1);
+    };
+    let (lines, degrees) = match dot {
+        DotChoice::Growing(Dot::Line) => {
+            let across = lattice.second_axis();
+            (across.lines, across.degrees - 90.0)
         }
+        _ => (lattice.lines_per_inch(), lattice.degrees()),
+    };
+    format!("{lines:.4} lines/inch at {degrees:.4}°, {} thresholds", screen.brick().len())
+}
+
+/// Prints a line. A reader that has gone away is no failure of ours; a full disk is.
+pub fn say(line: std::fmt::Arguments<'_>) -> Result<()> {
+    match writeln!(std::io::stdout(), "{line}") {
+        Err(source) if source.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Error::Io { path: "standard output".into(), source })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// The option that a value belongs to, where the library names it in its own words.
+fn option_of(error: &Error) -> &'static str {
+    match error {
+        Error::Value { name: "line count", .. } | Error::Lattice { .. } => "--lines: ",
+        Error::Value { name: "index dot" | "index dots per inch", .. } => "--dot: ",
+        Error::Limit { what, .. } if what.contains("dots this large") => "--dot, --lines: ",
+        Error::Limit { what, .. } if what.contains("one cell") => "--lines: ",
+        _ => "",
     }
 }
 
@@ -84,7 +110,8 @@ pub fn end(result: Result<()>) -> ExitCode {
     match result {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            eprintln!("error: {error}");
+            // Where even that cannot be written there is nobody to tell.
+            let _ = writeln!(std::io::stderr(), "error: {}{error}", option_of(&error));
             ExitCode::from(2)
         }
     }

@@ -95,41 +95,53 @@ pub fn draw(
     let mut stack = vec![linear(garment)];
     stack.extend(layers.iter().map(|layer| linear(layer.colour)));
 
-    let block = width.max(height).div_ceil(PICTURE);
-    let (columns, rows) = (width / block, height / block);
+    // A block of film pixels to a pixel of the picture, square on paper.
+    let (x, y) = (film.x(), film.y());
+    let inches = (width as f64 / x).max(height as f64 / y) / PICTURE as f64;
+    let inches = inches.max(1.0 / x.min(y));
+    let (across, down) = ((inches * x).round() as usize, (inches * y).round() as usize);
+    let (columns, rows) = ((width / across).max(1), (height / down).max(1));
+    let (across, down) = (across.min(width), down.min(height));
     let mut whole = RgbImage::new(columns as u32, rows as u32);
     let stride = row_bytes(width);
-    let mut bits = vec![vec![0_u8; stride * block]; layers.len()];
+    let mut bits = vec![vec![0_u8; stride * down]; layers.len()];
     for row in 0..rows {
         for ((layer, placed), bits) in layers.iter().zip(&placed).zip(&mut bits) {
-            let band = FilmMut::new(width, block, stride, bits)?;
-            layer.screen.run_threaded(placed, (0, (row * block) as i64), band)?;
+            let band = FilmMut::new(width, down, stride, bits)?;
+            layer.screen.run_threaded(placed, (0, (row * down) as i64), band)?;
         }
         for column in 0..columns {
             let mut sum = [0.0; 3];
-            for i in 0..block * block {
-                let (x, y) = (column * block + i % block, i / block);
-                let top =
-                    top_ink(|film| bits[film][y * stride + x / 8] & (0x80 >> (x % 8)) != 0, layers.len());
+            for i in 0..across * down {
+                let (x, y) = (column * across + i % across, i / across);
+                let has = |film: usize| bits[film][y * stride + x / 8] & (0x80 >> (x % 8)) != 0;
+                let top = top_ink(has, layers.len());
                 sum.iter_mut().zip(stack[top]).for_each(|(s, c)| *s += c);
             }
-            let mean = sum.map(|s| encoded(s / (block * block) as f64));
+            let mean = sum.map(|s| encoded(s / (across * down) as f64));
             whole.put_pixel(column as u32, row as u32, Rgb(mean));
         }
     }
     save(&whole, picture)?;
 
-    let side = DETAIL.min(width).min(height);
-    let at = ((width - side) / 2, (height - side) / 3);
+    // The piece is drawn at the finer of the film's two resolutions.
+    let finer = x.max(y);
+    let longest = (width as f64 * finer / x).min(height as f64 * finer / y) as usize;
+    let side = DETAIL.min(longest).max(1);
+    let (across, down) =
+        ((side as f64 * x / finer).ceil() as usize, (side as f64 * y / finer).ceil() as usize);
+    let (across, down) = (across.clamp(1, width), down.clamp(1, height));
+    let at = ((width - across) / 2, (height - down) / 3);
     let mut films = Vec::new();
     for (layer, placed) in layers.iter().zip(&placed) {
-        let mut film = Film::new(side, side)?;
+        let mut film = Film::new(across, down)?;
         layer.screen.run(placed, (at.0 as i64, at.1 as i64), film.view_mut())?;
         films.push(film);
     }
-    let piece = RgbImage::from_fn(side as u32, side as u32, |x, y| {
-        let top = top_ink(|film| films[film].get(x as usize, y as usize), layers.len());
-        Rgb(stack[top].map(encoded))
+    let piece = RgbImage::from_fn(side as u32, side as u32, |px, py| {
+        let column = ((f64::from(px) * x / finer) as usize).min(across - 1);
+        let row = ((f64::from(py) * y / finer) as usize).min(down - 1);
+        Rgb(stack[top_ink(|film| films[film].get(column, row), layers.len())].map(encoded))
     });
     save(&piece, detail)
 }

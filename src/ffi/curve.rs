@@ -6,6 +6,12 @@ use crate::ffi::status::{dw_status, guard};
 use crate::tone::Curve;
 use crate::tone::wedge::{Reading, press_curve};
 
+/// Deepest nest of curves: each level takes some hundred bytes of the caller's stack.
+const MAX_DEPTH: u64 = 64;
+
+/// Most evaluations within one: about a millisecond.
+const MAX_COST: u64 = 1 << 16;
+
 /// A monotone map of coverage to coverage, 0 to 0. Immutable; may be shared between threads.
 pub struct dw_curve(pub(super) Curve);
 
@@ -51,7 +57,7 @@ pub unsafe extern "C" fn dw_curve_from_wedge(
     })
 }
 
-/// The generalised inverse of a curve.
+/// The generalised inverse of a curve. Curves within curves have limits: see dw_curve_then.
 ///
 /// # Safety
 /// `curve` is a live handle; `inverse` can be written.
@@ -60,12 +66,13 @@ pub unsafe extern "C" fn dw_curve_inverse(curve: *const dw_curve, inverse: *mut 
     guard(|| {
         let out = unsafe { Out::handle("inverse", inverse) }?;
         let curve = unsafe { shared("curve", curve) }?;
-        out.give(dw_curve(curve.0.inverse()));
+        out.give(bounded(curve.0.inverse())?);
         Ok(())
     })
 }
 
-/// First one curve, then the next.
+/// First one curve, then the next. Curves are kept within each other, 64 deep at most, and no curve may be so wound up that one
+/// evaluation takes more than 65 536 (an inverse counts for 48 of what it inverts): else DW_ERROR_LIMIT.
 ///
 /// # Safety
 /// `first` and `next` are live handles; `chain` can be written.
@@ -78,7 +85,7 @@ pub unsafe extern "C" fn dw_curve_then(
     guard(|| {
         let out = unsafe { Out::handle("chain", chain) }?;
         let (first, next) = unsafe { (shared("first", first)?, shared("next", next)?) };
-        out.give(dw_curve(first.0.then(&next.0)));
+        out.give(bounded(first.0.then(&next.0))?);
         Ok(())
     })
 }
@@ -98,7 +105,7 @@ pub unsafe extern "C" fn dw_curve_compensation(
         let out = unsafe { Out::handle("compensation", compensation) }?;
         let press = unsafe { shared("press", press) }?;
         let device = unsafe { optional("device", device) }?;
-        out.give(dw_curve(Curve::compensation(&press.0, device)));
+        out.give(bounded(Curve::compensation(&press.0, device))?);
         Ok(())
     })
 }
@@ -124,6 +131,19 @@ pub unsafe extern "C" fn dw_curve_eval(curve: *const dw_curve, coverage: f64, ou
 #[unsafe(no_mangle)]
 pub unsafe extern "C" fn dw_curve_free(curve: *mut dw_curve) {
     unsafe { free(curve) }
+}
+
+/// Holds curves within curves to what a small stack and a short wait allow.
+fn bounded(curve: Curve) -> Result<dw_curve> {
+    let (depth, cost) = curve.depth_and_cost();
+    for (what, needed, limit) in
+        [("a curve, in depth,", depth, MAX_DEPTH), ("a curve, in evaluations,", cost, MAX_COST)]
+    {
+        if needed > limit {
+            return Err(Error::Limit { what, needed, limit });
+        }
+    }
+    Ok(dw_curve(curve))
 }
 
 /// A curve that may be NULL.

@@ -10,10 +10,24 @@
     reason = "C hands over pointers; what they must be is in each function's Safety section"
 )]
 
+/// Holds a structure to the layout that tests/c/layout.c states for C, on machines of 64 bits.
+macro_rules! layout {
+    ($structure:ty, $size:literal: $($member:ident $at:literal),+) => {
+        #[cfg(target_pointer_width = "64")]
+        const _: () = {
+            assert!(size_of::<$structure>() == $size);
+            $(assert!(std::mem::offset_of!($structure, $member) == $at);)+
+        };
+    };
+}
+pub(crate) use layout;
+
 mod curve;
 mod fence;
 mod film;
 mod plate;
 mod screen;
 mod status;
+#[cfg(test)]
+mod tests;
 mod version;

@@ -166,9 +166,9 @@ pub(super) unsafe fn rows<'a, T>(
 pub(super) unsafe fn film<'a>(film: *const dw_film) -> Result<FilmView<'a>> {
     // SAFETY: the caller's promise.
     let film = unsafe { sized("film", film) }?;
-    let bytes = if film.width == 0 || film.height == 0 { 0 } else { film.bytes };
+    let (height, bytes) = rows_and_bytes(film.width, film.height, film.bytes);
     let bits = unsafe { items("film.bits", film.bits, bytes) }?;
-    FilmView::new(film.width, if bytes == 0 { 0 } else { film.height }, film.stride, bits)
+    FilmView::new(film.width, height, film.stride, bits)
 }
 
 /// # Safety
@@ -176,7 +176,18 @@ pub(super) unsafe fn film<'a>(film: *const dw_film) -> Result<FilmView<'a>> {
 pub(super) unsafe fn film_out<'a>(film: *const dw_film_out) -> Result<FilmMut<'a>> {
     // SAFETY: the caller's promise.
     let film = unsafe { sized("out", film) }?;
-    let bytes = if film.width == 0 || film.height == 0 { 0 } else { film.bytes };
+    let (height, bytes) = rows_and_bytes(film.width, film.height, film.bytes);
     let bits = unsafe { items_mut("out.bits", film.bits, bytes) }?;
-    FilmMut::new(film.width, if bytes == 0 { 0 } else { film.height }, film.stride, bits)
+    FilmMut::new(film.width, height, film.stride, bits)
 }
+
+/// A film without extent takes no bytes and may be NULL; any other is held to the bytes it states, be they none.
+fn rows_and_bytes(width: usize, height: usize, bytes: usize) -> (usize, usize) {
+    if width == 0 || height == 0 { (0, 0) } else { (height, bytes) }
+}
+
+crate::ffi::layout!(dw_plate, 104:
+    struct_size 0, sample 8, sampling 12, samples 16, bytes 24, stride 32, width 40, height 48, plate_x_per_inch 56,
+    plate_y_per_inch 64, film_x_per_inch 72, film_y_per_inch 80, x 88, y 96);
+crate::ffi::layout!(dw_film, 48: struct_size 0, bits 8, bytes 16, stride 24, width 32, height 40);
+crate::ffi::layout!(dw_film_out, 48: struct_size 0, bits 8, bytes 16, stride 24, width 32, height 40);

@@ -8,8 +8,8 @@ use crate::ffi::fence::{Out, exclusive, free, items_mut, shared, sized_mut};
 use crate::ffi::plate::{dw_film_out, dw_plate, film_out, placed, rows};
 use crate::ffi::status::{dw_status, guard};
 use crate::screen::dot::LinkUps;
-use crate::screen::{Dot, Mode, Request, Screen, Tolerance};
-use crate::units::{Angle, LineCount, Resolution};
+use crate::screen::{Dot, Growth, Mode, Request, Screen, Tolerance};
+use crate::units::{Angle, Length, LineCount, Resolution};
 
 /// Circles that grow until they meet and beyond.
 pub const DW_DOT_ROUND: u32 = 0;
@@ -29,6 +29,11 @@ pub const DW_MODE_NORMAL: u32 = 0;
 /// Dots in the gaps of a normal screen of the same lattice.
 pub const DW_MODE_INVERTED: u32 = 1;
 
+/// Cells take turns, so that flat tints show no waves.
+pub const DW_GROWTH_EVEN: u32 = 0;
+/// By the value of the dot alone.
+pub const DW_GROWTH_STRAIGHT: u32 = 1;
+
 /// What a screen is to be: made by dw_request_new, told by the other dw_request_ calls, of which the last of each kind counts, and
 /// turned into any number of screens by dw_screen_build. Not to be shared between threads while it is told something.
 pub struct dw_request {
@@ -40,6 +45,16 @@ pub struct dw_request {
     curve: Option<crate::tone::Curve>,
     tolerance: Tolerance,
     limit: Option<u64>,
+    growth: Growth,
+    smallest: Option<Smallest>,
+}
+
+/// The smallest dot and hole, told at once.
+#[derive(Clone, Copy)]
+struct Smallest {
+    dot: Length,
+    hole: Length,
+    both_modes: bool,
 }
 
 enum Pattern {
@@ -102,6 +117,8 @@ pub unsafe extern "C" fn dw_request_new(
             curve: None,
             tolerance: Tolerance::default(),
             limit: None,
+            growth: Growth::default(),
+            smallest: None,
         });
         Ok(())
     })
@@ -192,7 +209,7 @@ pub unsafe extern "C" fn dw_request_spot(
     unsafe { tell(request, change) }
 }
 
-/// Upright index dots of `pixels` film pixels (1…256) along the film's coarser axis.
+/// Upright index dots of `pixels` film pixels (1…256) along the film's coarser axis; others are refused by dw_screen_build.
 ///
 /// # Safety
 /// `request` is a live handle.
@@ -205,7 +222,8 @@ pub unsafe extern "C" fn dw_request_index(request: *mut dw_request, pixels: usiz
     unsafe { tell(request, change) }
 }
 
-/// Upright index dots, so many per inch, snapped to whole film pixels; dw_screen_get_info tells the result.
+/// Upright index dots, so many per inch, snapped to whole film pixels; dw_screen_get_info tells the result. A pitch that is not
+/// 1…256 pixels is refused by dw_screen_build.
 ///
 /// # Safety
 /// `request` is a live handle.
@@ -283,7 +301,8 @@ pub unsafe extern "C" fn dw_request_curve(request: *mut dw_request, curve: *cons
     unsafe { tell(request, change) }
 }
 
-/// How near the built angle (degrees) and line count (parts of 1) must be: 0.01 and 0.0002 unless told.
+/// How near the built angle (degrees, 1e-6…45) and line count (parts of 1, 1e-8…0.5) must be: 0.01 and 0.0002 unless
+/// told.
 ///
 /// # Safety
 /// `request` is a live handle.
@@ -296,7 +315,47 @@ pub unsafe extern "C" fn dw_request_tolerance(
     unsafe { tell(request, |r| Tolerance::new(degrees, relative).map(|t| r.tolerance = t)) }
 }
 
-/// The largest brick in thresholds: 1…2²⁸, 2 Mi unless told.
+/// The order in which growing dots take ink: DW_GROWTH_EVEN unless told.
+///
+/// # Safety
+/// `request` is a live handle.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_request_growth(request: *mut dw_request, growth: u32) -> dw_status {
+    let change = |r: &mut dw_request| {
+        r.growth = match growth {
+            DW_GROWTH_EVEN => Growth::Even,
+            DW_GROWTH_STRAIGHT => Growth::Straight,
+            other => return Err(Error::value("growth", other, "a DW_GROWTH_… value")),
+        };
+        Ok(())
+    };
+    unsafe { tell(request, change) }
+}
+
+/// The smallest dot of ink and the smallest hole in ink that the mesh holds, in micrometres: diameters of discs of the same area, of
+/// lines the widths; 0 for any size. Below them cells do not grow but switch on one by one, each with a whole smallest dot. They hold
+/// in the request's own mode; where `both_modes` is not 0, also in a screen of the other mode made by dw_screen_again. Negative
+/// sizes, sizes above 0.4 of a cell and straight growth are refused by dw_screen_build. Growing dots only.
+///
+/// # Safety
+/// `request` is a live handle.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_request_smallest(
+    request: *mut dw_request,
+    dot_um: f64,
+    hole_um: f64,
+    both_modes: i32,
+) -> dw_status {
+    let change = |r: &mut dw_request| {
+        let (dot, hole) = (Length::um(dot_um)?, Length::um(hole_um)?);
+        r.smallest = Some(Smallest { dot, hole, both_modes: both_modes != 0 });
+        Ok(())
+    };
+    unsafe { tell(request, change) }
+}
+
+/// The largest brick in thresholds: 1…2²⁸, 2 Mi unless told (32 Mi for index dots on a lattice and smallest dots); others are refused by
+/// dw_screen_build.
 ///
 /// # Safety
 /// `request` is a live handle.
@@ -337,7 +396,12 @@ pub unsafe extern "C" fn dw_screen_build(
             Pattern::IndexCells => Screen::index_cells(asked.resolution, asked.lines, asked.angle),
             Pattern::Array(request) => request.clone(),
         };
-        let request = request.mode(asked.mode).tolerance(asked.tolerance);
+        let request = request.mode(asked.mode).tolerance(asked.tolerance).growth(asked.growth);
+        let request = match asked.smallest {
+            Some(Smallest { dot, hole, both_modes: true }) => request.smallest_in_both_modes(dot, hole),
+            Some(Smallest { dot, hole, both_modes: false }) => request.smallest(dot, hole),
+            None => request,
+        };
         let request = asked.curve.iter().fold(request, |request, curve| request.curve(curve));
         let request = asked.limit.iter().fold(request, |request, &limit| request.limit(limit));
         out.give(dw_screen(request.build()?));
@@ -427,6 +491,24 @@ pub unsafe extern "C" fn dw_screen_thresholds_u16(
     })
 }
 
+/// The thresholds as the sampled data of an ISO 32000 halftone of type 16, mode and curve folded in: 16 bits each, high byte first;
+/// first a rectangle of brick_width - brick_shift columns (the halftone's Width), then, where brick_shift is not 0, one of brick_shift
+/// columns (its Width2), both of brick_height rows (Height and Height2). `bytes` must be 2 · brick_width · brick_height.
+///
+/// # Safety
+/// `screen` is a live handle; `data` has room for `bytes` bytes.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_screen_type16(
+    screen: *const dw_screen,
+    data: *mut u8,
+    bytes: usize,
+) -> dw_status {
+    guard(|| {
+        let screen = &unsafe { shared("screen", screen) }?.0;
+        hand_out(&screen.type16().bytes, unsafe { items_mut("data", data, bytes) }?)
+    })
+}
+
 fn hand_out<T: Copy>(from: &[T], to: &mut [T]) -> Result<()> {
     if from.len() != to.len() {
         return Err(Error::value("count", to.len(), format!("{} entries", from.len())));
@@ -503,3 +585,7 @@ pub unsafe extern "C" fn dw_screen_run_threaded(
 pub unsafe extern "C" fn dw_screen_free(screen: *mut dw_screen) {
     unsafe { free(screen) }
 }
+
+crate::ffi::layout!(dw_screen_info, 72:
+    struct_size 0, lines_per_inch 8, degrees 16, cells 24, brick_width 32, brick_height 40, brick_shift 48, index_width 56,
+    index_height 64);

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
-use crate::error::{Error, Result};
+use crate::error::{Error, Result, reserve};
 use crate::film::FilmView;
 use crate::io::pbm::PbmFilm;
 use crate::io::png_film::PngFilm;
@@ -94,14 +94,17 @@ enum Encoder {
 }
 
 impl FilmWriter {
-    /// Begins a film file beside `target`, whose folder must exist.
+    /// Begins a film file beside `target`, whose folder must exist. A link is followed.
     pub fn create(target: impl Into<PathBuf>, spec: FilmSpec) -> Result<Self> {
-        let target = target.into();
+        let target = followed(target.into());
         for (name, side) in [("film width", spec.width), ("film height", spec.height)] {
             if !(1..=MAX_SIDE).contains(&side) {
                 return Err(Error::value(name, side, format!("1 to {MAX_SIDE} pixels")));
             }
         }
+        // The encoders keep a few numbers for each pixel of a row. Asked for and given back, so that a row beyond all memory is an
+        // error and not the end of the process.
+        drop(reserve::<u64>("a row of a film file", spec.width.saturating_add(1 << 12))?);
         let begin = || -> std::io::Result<_> {
             if target.is_dir() {
                 return Err(std::io::ErrorKind::IsADirectory.into());
@@ -215,6 +218,11 @@ fn beside(target: &Path) -> std::io::Result<NamedTempFile> {
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
     builder.tempfile_in(folder_of(target))
+}
+
+/// Where a link leads, so that the file it stands for is replaced and not the link.
+fn followed(target: PathBuf) -> PathBuf {
+    if target.is_symlink() { target.canonicalize().unwrap_or(target) } else { target }
 }
 
 fn folder_of(target: &Path) -> &Path {

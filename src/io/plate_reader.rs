@@ -73,7 +73,7 @@ impl<'a> From<&'a PlateBuffer> for Plate<'a> {
 }
 
 impl PlateReader {
-    /// Opens a grey PNG or TIFF of up to 16 bits; the kind is told by the first bytes, not by the name.
+    /// Opens a grey PNG of up to 16 bits or a grey TIFF of 8 or 16; the kind is told by the first bytes, not by the name.
     ///
     /// Errors: a file that cannot be read; colour, transparency, floating point; an interlaced PNG (its rows do not come in
     /// order).

@@ -48,6 +48,11 @@ impl FilmJob<'_> {
     /// On any failure, or when `progress` breaks off, `target` is left as it was. With feature `threads` the rows of a band are
     /// shared out to the current `rayon` pool.
     pub fn run(&self, plate: PlateReader, target: &Path, progress: OnProgress<'_>) -> Result<FilmReport> {
+        if let (Ok(from), Ok(to)) = (plate.path().canonicalize(), target.canonicalize())
+            && from == to
+        {
+            return Err(Error::value("film file", target.display(), "another file than the plate's"));
+        }
         // Samples of 8 bits stay so unless they are interpolated; the plate's own type is what the window holds either way.
         match plate.depth() {
             Depth::U8 => self.run_as::<u8>(plate, target, progress),
@@ -157,11 +162,9 @@ impl<T: Tone> Window<T> {
         }
         while self.first + self.rows < end {
             let start = self.tones.len();
-            self.tones.try_reserve(width).map_err(|_| Error::Limit {
-                what: "rows of a plate",
-                needed: (start + width) as u64,
-                limit: start as u64,
-            })?;
+            let bytes = ((start + width) * size_of::<T>()) as u64;
+            let enough = self.tones.try_reserve(width);
+            enough.map_err(|_| Error::Memory { what: "rows of a plate", bytes })?;
             self.tones.resize(start + width, T::zero());
             self.read(start)?;
             self.rows += 1;

@@ -42,7 +42,7 @@ impl Tiling {
         self.width * self.height
     }
 
-    /// Column and row in the brick of any pixel of the plane.
+    /// Column and row in the brick of any pixel of the plane. Panics for a tiling without extent, which no screen has.
     pub fn locate(&self, x: i64, y: i64) -> (usize, usize) {
         let (width, height) = (self.width as i64, self.height as i64);
         let course = y.div_euclid(height).rem_euclid(width);

@@ -19,15 +19,31 @@ pub enum Growth {
     /// Cells take turns, the one whose neighbourhood lags most first, so that flat tints show no waves.
     #[default]
     Even,
-    /// By the value of the dot alone.
+    /// By the value of the dot alone, on the smallest brick there is (even growth repeats it to 4096 thresholds at the least).
     Straight,
+}
+
+/// The smallest dot and the smallest hole that a mesh holds, in film pixels; 0 for any size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub(crate) struct Smallest {
+    pub(crate) dot: usize,
+    pub(crate) hole: usize,
+    /// Discs about the cells' middles, whatever the dot's own shape; else as the dot begins.
+    pub(crate) rounded: bool,
+}
+
+impl Smallest {
+    /// Whether dots and holes of any size will do.
+    pub(crate) fn is_any(self) -> bool {
+        self.dot == 0 && self.hole == 0
+    }
 }
 
 /// Ranks the pixels of a lattice's brick by the value of the dot, highest first.
 ///
 /// Errors: a user's dot that returns a value that is not finite. Cost: one call of the dot a pixel, and a sort; for even growth
 /// some hundred additions a pixel more.
-pub(crate) fn grow(lattice: &Lattice, dot: &Dot, growth: Growth) -> Result<Brick> {
+pub(crate) fn grow(lattice: &Lattice, dot: &Dot, growth: Growth, smallest: Smallest) -> Result<Brick> {
     let [u, v] = lattice.translations();
     let tiling = Tiling::of(u, v);
     let places = lattice.places();
@@ -52,13 +68,36 @@ pub(crate) fn grow(lattice: &Lattice, dot: &Dot, growth: Growth) -> Result<Brick
             keys.sort_unstable();
             keys.into_iter().map(|key| key.2).collect()
         }
-        Growth::Even => even_sequence(lattice, tiling, keys)?,
+        Growth::Even => even_sequence(lattice, tiling, keys, smallest)?,
     };
-    Brick::from_sequence(tiling, &sequence)
+    if smallest.is_any() {
+        return Brick::from_sequence(tiling, &sequence);
+    }
+    // Whole seeds are steps: no tone cuts one.
+    let pixels = sequence.len();
+    let cells = lattice.cells() as usize;
+    let seeds = |seed: usize| std::iter::repeat_n(seed, if seed == 0 { 0 } else { cells });
+    let single = pixels - cells * (smallest.dot + smallest.hole);
+    let steps = seeds(smallest.dot).chain(std::iter::repeat_n(1, single)).chain(seeds(smallest.hole));
+    let mut group = filled("the steps of a brick", pixels, 0)?;
+    let mut rest = sequence.as_slice();
+    for (step, number) in steps.zip(0..) {
+        let (now, later) = rest.split_at(step);
+        for &entry in now {
+            group[entry as usize] = number;
+        }
+        rest = later;
+    }
+    Brick::from_groups(tiling, &group, [1, 1])
 }
 
 /// Dots up to one half, then holes from solid downwards.
-fn even_sequence(lattice: &Lattice, tiling: Tiling, keys: Vec<(u64, u32, u32)>) -> Result<Vec<u32>> {
+fn even_sequence(
+    lattice: &Lattice,
+    tiling: Tiling,
+    keys: Vec<(u64, u32, u32)>,
+    smallest: Smallest,
+) -> Result<Vec<u32>> {
     let [cells_u, cells_v] = lattice.cell_translations();
     let cells = Tiling::of(cells_u, cells_v);
     let places = lattice.places();
@@ -75,7 +114,7 @@ fn even_sequence(lattice: &Lattice, tiling: Tiling, keys: Vec<(u64, u32, u32)>) 
         Pixel { entry, cell: cell_of(places.cell(x, y)), key: (value, scatter), place }
     }));
     let half = keys.len() / 2;
-    let mut sequence = even::turns(cells, dots, half)?;
+    let mut sequence = even::turns(cells, dots, half, smallest.dot, smallest.rounded)?;
 
     let mut taken = filled("the dots of a brick", keys.len(), false)?;
     for &entry in &sequence {
@@ -89,7 +128,7 @@ fn even_sequence(lattice: &Lattice, tiling: Tiling, keys: Vec<(u64, u32, u32)>) 
         let place = [across, up].map(|at| (0.5 * (if at < 0.0 { at + 1.0 } else { at - 1.0 })) as f32);
         Pixel { entry, cell: cell_of(places.hole(x, y)), key: (!value, scatter), place }
     }));
-    let bare = even::turns(cells, holes, keys.len() - half)?;
+    let bare = even::turns(cells, holes, keys.len() - half, smallest.hole, smallest.rounded)?;
     sequence.extend(bare.into_iter().rev());
     Ok(sequence)
 }
@@ -129,7 +168,7 @@ mod tests {
     #[test]
     fn every_rank_is_given_once_and_follows_the_dot() {
         let lattice = lattice(45.0, 22.5);
-        let brick = grow(&lattice, &Dot::Euclidean, Growth::Straight).unwrap();
+        let brick = grow(&lattice, &Dot::Euclidean, Growth::Straight, Smallest::default()).unwrap();
         let tiling = brick.tiling();
         let mut by_rank = vec![f64::NAN; brick.len()];
         let places = lattice.places();
@@ -151,7 +190,8 @@ mod tests {
     #[test]
     fn a_dot_that_is_not_finite_is_refused_with_its_place() {
         let dot = Dot::custom(|x, _| if x > 0.5 { f64::NAN } else { x });
-        let message = grow(&lattice(45.0, 0.0), &dot, Growth::Straight).unwrap_err().to_string();
+        let message =
+            grow(&lattice(45.0, 0.0), &dot, Growth::Straight, Smallest::default()).unwrap_err().to_string();
         assert!(message.contains("NaN at (0."), "{message}");
     }
 }

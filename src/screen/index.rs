@@ -13,19 +13,18 @@ use crate::error::{Error, Result, reserve};
 use crate::screen::blue_noise::blue_noise_order;
 use crate::screen::brick::{Brick, Tiling};
 use crate::screen::lattice::Lattice;
-use crate::screen::whole::cross;
 use crate::units::Resolution;
 
 /// Dots along each side of the tile, at the least. The lowest frequency a tile can hold is 1/128 of a dot's, and repeats of it
 /// cannot be made out.
-const TILE: usize = 128;
+pub(crate) const TILE: usize = 128;
 
 /// Largest index dot in pixels along a side: a dot of 5 mm at 1270 px/inch.
 const MAX_DOT: usize = 256;
 
-/// Largest tile of dots at an angle, in film pixels, unless the caller says otherwise: enough for 128 × 128 dots of 22 px
-/// on the least handy of lattices.
-pub(crate) const DEFAULT_LIMIT: u64 = 32 << 20;
+/// Largest tile of dots at an angle, in film pixels, unless the caller says otherwise: 128 × 128 dots of some 60 px. It takes half a
+/// gigabyte while it is built.
+pub(crate) const DEFAULT_LIMIT: u64 = 64 << 20;
 
 /// Sides in film pixels of dots that are `pixels` wide along the coarser axis of the film.
 pub(crate) fn sides(pixels: usize, resolution: Resolution) -> Result<[usize; 2]> {
@@ -64,27 +63,18 @@ pub(crate) fn upright(sides: [usize; 2]) -> Result<Brick> {
     Brick::from_groups(tiling, order, sides)
 }
 
-/// The smallest repeat of a lattice that is at least [`TILE`] cells across in every direction.
-pub(crate) fn repeated(lattice: &Lattice) -> Lattice {
-    let [u, v] = lattice.cell_translations();
-    let cells = cross(u, v).abs() as f64;
-    let length = |[a, b]: [i64; 2]| ((a * a + b * b) as f64).sqrt();
-    // The tile is cells/|v| wide across v and cells/|u| across u.
-    let times = |other: [i64; 2]| libm::ceil(TILE as f64 * length(other) / cells).max(1.0) as i64;
-    lattice.repeated(times(v), times(u))
+/// Refuses a brick above a limit.
+pub(crate) fn check_limit(what: &'static str, lattice: &Lattice, limit: u64) -> Result<()> {
+    match lattice.pixels() {
+        needed if needed > limit => Err(Error::Limit { what, needed, limit }),
+        _ => Ok(()),
+    }
 }
 
 /// The cells of a lattice, each as one dot.
-pub(crate) fn on_lattice(lattice: &Lattice, limit: u64) -> Result<Brick> {
+pub(crate) fn on_lattice(lattice: &Lattice) -> Result<Brick> {
     let [u, v] = lattice.translations();
     let tiling = Tiling::of(u, v);
-    if tiling.pixels() as u64 > limit {
-        return Err(Error::Limit {
-            what: "a tile of index dots, in film pixels",
-            needed: tiling.pixels() as u64,
-            limit,
-        });
-    }
     let [cells_u, cells_v] = lattice.cell_translations();
     let cells = Tiling::of(cells_u, cells_v);
     let order = blue_noise_order(&cells);

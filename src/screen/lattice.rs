@@ -95,12 +95,20 @@ impl Lattice {
         if !(1..=MAX_LIMIT).contains(&limit) {
             return Err(Error::value("brick limit", limit, format!("1 to {MAX_LIMIT}")));
         }
+        let cell = resolution.x() * resolution.y() / (lines.to_per_inch() * lines.to_per_inch());
+        if cell > limit as f64 * (1.0 + tolerance.relative) * (1.0 + tolerance.relative) {
+            return Err(Error::Limit {
+                what: "one cell of the screen, in pixels,",
+                needed: cell as u64,
+                limit,
+            });
+        }
         let ask = Request::new(resolution, lines, angle, tolerance);
         let pitch = resolution.x().min(resolution.y()) / lines.to_per_inch();
         if pitch < MIN_CELL_PX {
             return Err(Error::value(
                 "line count",
-                format!("{lines} at {resolution}, a cell of {pitch:.2} px"),
+                format!("{lines} at {resolution}, a cell of {pitch:.4} px"),
                 format!("cells of at least {MIN_CELL_PX} px"),
             ));
         }
@@ -181,14 +189,18 @@ impl Lattice {
         [self.cells_u, self.cells_v]
     }
 
-    /// The same lattice with translations `k` and `l` times as long.
-    pub(crate) fn repeated(&self, k: i64, l: i64) -> Self {
-        let times = |v: [i64; 2], n: i64| v.map(|c| c * n);
+    /// The smallest repeat of this lattice's brick that is at least so many cells across in every direction.
+    pub(crate) fn at_least(&self, across: usize) -> Self {
+        let cells = self.cells() as f64;
+        let length = |[a, b]: [i64; 2]| ((a * a + b * b) as f64).sqrt();
+        // A brick is cells/|v| wide across v and cells/|u| across u.
+        let times = |other: [i64; 2]| libm::ceil(across as f64 * length(other) / cells).max(1.0) as i64;
+        let (k, l) = (times(self.cells_v), times(self.cells_u));
         Self {
-            u: times(self.u, k),
-            cells_u: times(self.cells_u, k),
-            v: times(self.v, l),
-            cells_v: times(self.cells_v, l),
+            u: self.u.map(|c| c * k),
+            cells_u: self.cells_u.map(|c| c * k),
+            v: self.v.map(|c| c * l),
+            cells_v: self.cells_v.map(|c| c * l),
             ..self.clone()
         }
     }
@@ -309,7 +321,7 @@ mod tests {
     #[test]
     fn impossible_requests_say_what_was_best() {
         let small_cell = find(600.0, 400.0, 0.0).unwrap_err().to_string();
-        assert!(small_cell.contains("1.50 px"), "{small_cell}");
+        assert!(small_cell.contains("1.5000 px"), "{small_cell}");
         let tight = Lattice::find(
             Resolution::per_inch(600.0).unwrap(),
             LineCount::per_inch(65.7).unwrap(),

@@ -36,13 +36,14 @@ use ndarray::ArrayView2;
 pub use brick::{Brick, Tiling};
 pub use dot::Dot;
 pub use growth::Growth;
+use growth::Smallest;
 pub use lattice::{DEFAULT_LIMIT, Lattice, Tolerance};
 pub use placed::{Placed, Sampling};
 pub use thresholds::Type16;
 
 use crate::error::{Error, Result, reserve};
 use crate::tone::Curve;
-use crate::units::{Angle, LineCount, Resolution};
+use crate::units::{Angle, Length, LineCount, Resolution};
 use table::Table;
 
 /// On which side of a cell the dots stand.
@@ -82,6 +83,25 @@ struct Plan {
     words: Table<u16>,
 }
 
+/// Cells across a brick whose smallest dots switch on one by one: enough for an even order of them.
+const SEEDED_CELLS: usize = 24;
+
+/// Thresholds that a brick in even growth has at the least, so that tints of 8 bits are told apart however small the cell: one part
+/// in 4096 is a sixteenth of their step.
+const LEAST_THRESHOLDS: f64 = 4096.0;
+
+/// Cells across a brick that give it [`LEAST_THRESHOLDS`].
+fn cells_for_tone(lattice: &Lattice) -> usize {
+    if lattice.pixels() as f64 >= LEAST_THRESHOLDS {
+        return 1;
+    }
+    let cell = lattice.pixels() as f64 / lattice.cells() as f64;
+    libm::ceil((LEAST_THRESHOLDS / cell).sqrt()) as usize
+}
+
+/// Largest part of a cell that a smallest dot may take: beyond it the dots of the light half would touch before they grow.
+const LARGEST_SEED: f64 = 0.4;
+
 /// What a screen is to be. Made by [`Screen::cells`] and its sisters, ended by [`build`](Self::build).
 #[derive(Debug, Clone)]
 #[must_use = "a request does nothing until it is built"]
@@ -92,6 +112,15 @@ pub struct Request {
     tolerance: Tolerance,
     limit: Option<u64>,
     growth: Growth,
+    hold: Option<Hold>,
+}
+
+/// The smallest dot and hole of ink that a mesh holds, as diameters.
+#[derive(Debug, Clone, Copy)]
+struct Hold {
+    dot: Length,
+    hole: Length,
+    both_modes: bool,
 }
 
 #[derive(Debug, Clone)]
@@ -191,6 +220,7 @@ impl Request {
             tolerance: Tolerance::default(),
             limit: None,
             growth: Growth::Even,
+            hold: None,
         }
     }
 
@@ -214,7 +244,22 @@ impl Request {
         Self { growth, ..self }
     }
 
-    /// The largest brick, in thresholds: 1…2²⁸; 2 Mi unless told (32 Mi for index dots on a lattice).
+    /// The smallest dot of ink and the smallest hole in ink that the mesh holds, as diameters of discs of the same area, for a
+    /// line screen as widths (0 for any size). Below them cells do not grow: they switch on one by one, in an even order, each with a whole smallest dot.
+    ///
+    /// Tone stays exact to half of such a dot in a brick, which is made at least 24 cells across. The limits hold in the request's
+    /// own mode; see [`smallest_in_both_modes`](Self::smallest_in_both_modes).
+    pub fn smallest(self, dot: Length, hole: Length) -> Self {
+        Self { hold: Some(Hold { dot, hole, both_modes: false }), ..self }
+    }
+
+    /// The same for a brick that serves a normal and an inverted screen ([`Screen::again`]): the stricter limit holds at each end
+    /// of the scale, so that both keep to it and still never overlap.
+    pub fn smallest_in_both_modes(self, dot: Length, hole: Length) -> Self {
+        Self { hold: Some(Hold { dot, hole, both_modes: true }), ..self }
+    }
+
+    /// The largest brick, in thresholds: 1…2²⁸; 2 Mi unless told (64 Mi for index dots on a lattice).
     pub fn limit(self, thresholds: u64) -> Self {
         Self { limit: Some(thresholds), ..self }
     }
@@ -224,14 +269,29 @@ impl Request {
     /// Errors: a cell below two pixels; no lattice within the tolerance and the limit (told with the best one found); a
     /// user's dot that is not finite; an index dot of no pixels; memory that cannot be had.
     ///
-    /// Cost: usually some ten milliseconds for the sort of ten thousands of pixels; a second for index dots.
+    /// Cost: about a microsecond a threshold in even growth, usually a tenth of a second; a tenth of that in straight; seconds for
+    /// index dots on a lattice.
     pub fn build(&self) -> Result<Screen> {
         let limit = self.limit.unwrap_or(DEFAULT_LIMIT);
+        if !(1..=lattice::MAX_LIMIT).contains(&limit) {
+            return Err(Error::value("brick limit", limit, format!("1 to {}", lattice::MAX_LIMIT)));
+        }
         let find = |r, l, a| Lattice::find(r, l, a, self.tolerance, limit);
         let (brick, lattice) = match &self.pattern {
             Pattern::Cells(resolution, lines, angle, dot) => {
                 let lattice = find(*resolution, *lines, *angle)?;
-                (growth::grow(&lattice, dot, self.growth)?, Some(lattice))
+                let smallest = self.seeds(&lattice, dot)?;
+                let lattice = match (smallest.is_any(), self.growth) {
+                    (false, _) => lattice.at_least(SEEDED_CELLS),
+                    (true, Growth::Even) => lattice.at_least(cells_for_tone(&lattice)),
+                    (true, Growth::Straight) => lattice,
+                };
+                index::check_limit(
+                    "a brick with smallest dots, in thresholds,",
+                    &lattice,
+                    self.tile_limit(),
+                )?;
+                (growth::grow(&lattice, dot, self.growth, smallest)?, Some(lattice))
             }
             Pattern::Index(resolution, pixels) => {
                 (index::upright(index::sides(*pixels, *resolution)?)?, None)
@@ -240,13 +300,55 @@ impl Request {
                 (index::upright(index::sides_for_pitch(*per_inch, *resolution)?)?, None)
             }
             Pattern::IndexCells(resolution, lines, angle) => {
-                let lattice = index::repeated(&find(*resolution, *lines, *angle)?);
-                let limit = self.limit.unwrap_or(index::DEFAULT_LIMIT);
-                (index::on_lattice(&lattice, limit)?, Some(lattice))
+                let lattice = find(*resolution, *lines, *angle)?.at_least(index::TILE);
+                index::check_limit(
+                    "a tile of 128 x 128 dots this large, in film pixels,",
+                    &lattice,
+                    self.tile_limit(),
+                )?;
+                (index::on_lattice(&lattice)?, Some(lattice))
             }
             Pattern::Array(tiling, entries) => (from_array(*tiling, entries, limit)?, None),
         };
         Screen::compile(Arc::new(brick), lattice, self.mode, self.curve.clone())
+    }
+}
+
+impl Request {
+    /// The limit of bricks that must be many cells across.
+    fn tile_limit(&self) -> u64 {
+        self.limit.unwrap_or(index::DEFAULT_LIMIT)
+    }
+
+    /// Pixels of the smallest dot at either end of the lattice's scale.
+    fn seeds(&self, lattice: &Lattice, dot: &Dot) -> Result<Smallest> {
+        let Some(hold) = self.hold else { return Ok(Smallest::default()) };
+        if self.growth == Growth::Straight {
+            return Err(Error::value("smallest dot", "with straight growth", "even growth"));
+        }
+        let cell = lattice.pixels() as f64 / lattice.cells() as f64;
+        let is_line = matches!(dot, Dot::Line);
+        // Lines begin as lines; a user's function may have its middle anywhere.
+        let rounded = !is_line && !matches!(dot, Dot::Custom(_));
+        let pixels = |name, diameter: Length| {
+            let (x, y) = diameter.in_pixels(lattice.resolution());
+            // A piece of line as wide as that is as long as its cell.
+            let area = if is_line { (x * y * cell).sqrt() } else { std::f64::consts::FRAC_PI_4 * x * y };
+            let allowed =
+                format!("a length from 0 on, covering at most {LARGEST_SEED} of a cell of {cell:.1} px");
+            if (0.0..=LARGEST_SEED * cell).contains(&area) && diameter.to_um() >= 0.0 {
+                Ok(libm::ceil(area - 1e-9) as usize)
+            } else {
+                Err(Error::value(name, diameter, allowed))
+            }
+        };
+        let (dot, hole) = (pixels("smallest dot", hold.dot)?, pixels("smallest hole", hold.hole)?);
+        Ok(match (hold.both_modes, self.mode) {
+            (true, _) => Smallest { dot: dot.max(hole), hole: dot.max(hole), rounded },
+            (false, Mode::Normal) => Smallest { dot, hole, rounded },
+            // An inverted screen's ink stands where a normal one has its holes.
+            (false, Mode::Inverted) => Smallest { dot: hole, hole: dot, rounded },
+        })
     }
 }
 

@@ -337,12 +337,23 @@ impl RowTones for u16 {
                         u64::from(l) * (65_536 - weight) + u64::from(r) * weight
                     };
                     let sum = across(row.upper) * (65_536 - row.weight) + across(row.lower) * row.weight;
-                    *tone = ((sum + (1 << 31)) >> 32) as u16;
+                    *tone = nearest_step(sum);
                 }
             }
         }
         buffer
     }
+}
+
+/// The middle of the scale in 2⁻³² steps.
+const MIDDLE: u64 = 65_535 << 31;
+
+/// The nearest whole step to a number of 2⁻³² steps. Halves go to the middle of the scale, so that the tones of a plate and of its
+/// complement still add up to solid; those of the very middle go down, so that they add up to no more.
+fn nearest_step(sum: u64) -> u16 {
+    let half = 1 << 31;
+    let half = if sum < MIDDLE { half } else { half - 1 };
+    ((sum + half) >> 32) as u16
 }
 
 #[cfg(test)]
@@ -413,6 +424,17 @@ mod tests {
                     let tone = u16::tones(&row, x as u64, &mut buffer)[0];
                     assert!((f64::from(tone) - exact).abs() < 1.0, "{x} {y}: {tone} {exact}");
                 }
+            }
+        }
+    }
+
+    #[test]
+    fn a_plate_and_its_complement_add_up_to_solid() {
+        for step in [0, 1, 1000, 32_766, 32_767, 40_000, 65_534] {
+            for part in [0, 1, (1 << 31) - 1, 1 << 31, (1 << 31) + 1] {
+                let sum = (step << 32) + part;
+                let both = u32::from(nearest_step(sum)) + u32::from(nearest_step((65_535 << 32) - sum));
+                assert_eq!(both, if sum == MIDDLE { 65_534 } else { 65_535 }, "{step} {part}");
             }
         }
     }

@@ -2,7 +2,8 @@
 //!
 //! Every translation lattice has a reduced basis, with |u|·|v| ≤ 1.155 |ad − bc| and v's foot on u within ±½ u. Hence, for all
 //! bricks of up to n cells, it is enough to try each u of length up to 1.075 √n that is near enough to whole pixels, and with
-//! each, for every number of cells, the v whose foot lies so: nothing smaller is missed (a brute-force test says so).
+//! each, for every number of cells, the v whose foot lies so: nothing smaller is missed (a brute-force
+//! test says so), but where a tolerance lets a translation stray by more than one and a half pixels.
 //! Doubling n until a brick is found keeps usual searches at microseconds.
 //!
 //! Rejected: scaling one vector, (a, b) = round(N·(cos, sin)), and turning it for the other (an N × N supercell): for the same
@@ -11,6 +12,10 @@
 use crate::screen::lattice::{Axis, Lattice, Tolerance};
 use crate::screen::whole::{cross, extended_gcd};
 use crate::units::{Angle, LineCount, Resolution};
+
+/// Second translations tried before a search is given up, some seconds' worth. Only tolerances that are wide one way and narrow the
+/// other, or far narrower than usual at a large limit, come near it; what was found by then counts.
+const MOST_WORK: u64 = 1 << 28;
 
 /// What was asked for, in the units of the search.
 pub(super) struct Request {
@@ -58,19 +63,20 @@ impl Request {
         // The cell itself may be off by the tolerance, so a brick of `limit` pixels may hold that many more cells.
         let slack = 1.0 + 3.0 * self.tolerance.relative + 0.02 * self.tolerance.degrees;
         let all_cells = ((limit as f64 / cell * slack) as i64).max(1);
+        let mut work = MOST_WORK;
         let mut cells = 16;
         loop {
             cells = all_cells.min(cells * 2);
-            let found = self.smallest_within(cells, limit);
+            let found = self.smallest_within(cells, limit, &mut work);
             // A brick of as many pixels may hold a cell or two more than another: only those well inside are final.
             let settled = |f: &Lattice| (f.pixels() as f64) * slack < cells as f64 * cell;
-            if cells == all_cells || found.as_ref().is_some_and(settled) {
+            if cells == all_cells || work == 0 || found.as_ref().is_some_and(settled) {
                 return found;
             }
         }
     }
 
-    fn smallest_within(&self, cells: i64, limit: u64) -> Option<Lattice> {
+    fn smallest_within(&self, cells: i64, limit: u64, work: &mut u64) -> Option<Lattice> {
         let nearness = self.nearness();
         let longest = 1.0746 * (cells as f64).sqrt();
         let reach = longest as i64;
@@ -81,7 +87,11 @@ impl Request {
                 if b == 0 && a <= 0 || (a * a + b * b) as f64 > longest * longest {
                     continue;
                 }
-                if let Some(u) = self.step([a, b], nearness) {
+                for u in self.steps([a, b], nearness) {
+                    *work = work.saturating_sub(cells as u64);
+                    if *work == 0 {
+                        return best.map(|b| b.2);
+                    }
                     let most = best.as_ref().map_or(limit, |b| b.0);
                     self.with_second(u, cells, nearness, most, &mut best);
                 }
@@ -99,19 +109,28 @@ impl Request {
         (2.0 * (turn * turn + stretch * stretch)).sqrt() * (1.1 + stretch + turn)
     }
 
-    /// The translation by whole cells, rounded to whole pixels, if it is near enough.
-    fn step(&self, cells: [i64; 2], nearness: f64) -> Option<Step> {
+    /// The translations by whole cells that are near enough to whole pixels, and at most one pixel further off than the nearest:
+    /// one, but where the tolerance lets a long translation stray by more than half a pixel.
+    fn steps(&self, cells: [i64; 2], nearness: f64) -> impl Iterator<Item = Step> + use<> {
         let (a, b) = (cells[0] as f64, cells[1] as f64);
-        let mut pixels = [0; 2];
-        let mut off = 0.0;
-        for (axis, pixels) in pixels.iter_mut().enumerate() {
-            let exact = a * self.e1[axis] + b * self.e2[axis];
-            let whole = libm::floor(exact + 0.5);
-            let away = (whole - exact) * self.cells[axis];
-            off += away * away;
-            *pixels = whole as i64;
-        }
-        (off <= nearness * nearness * (a * a + b * b)).then_some(Step { cells, pixels })
+        let allowed = nearness * nearness * (a * a + b * b);
+        let exact = [0, 1].map(|axis| a * self.e1[axis] + b * self.e2[axis]);
+        let nearest = exact.map(|e| libm::floor(e + 0.5));
+        let cells_per_pixel = self.cells;
+        // The neighbours cannot do where half a pixel along either axis is already too much.
+        let reach = cells_per_pixel.map(|c| i64::from(0.25 * c * c <= allowed));
+        let around = (-reach[1]..=reach[1]).flat_map(move |y| (-reach[0]..=reach[0]).map(move |x| [x, y]));
+        around.filter_map(move |around| {
+            let mut off = 0.0;
+            let mut pixels = [0; 2];
+            for axis in [0, 1] {
+                let whole = nearest[axis] + around[axis] as f64;
+                let away = (whole - exact[axis]) * cells_per_pixel[axis];
+                off += away * away;
+                pixels[axis] = whole as i64;
+            }
+            (off <= allowed).then_some(Step { cells, pixels })
+        })
     }
 
     /// Tries every second translation that makes a reduced basis with `u`, for fewer pixels than the best so far.
@@ -134,16 +153,14 @@ impl Request {
             let half = 0.5 * g as f64;
             let (from, to) = (libm::ceil(foot - half) as i64, libm::floor(foot + half) as i64);
             for k in from..=to {
-                let Some(v) = self.step([m * c0 + k * step_a, m * d0 + k * step_b], nearness) else {
-                    continue;
-                };
-                let pixels = cross(u.pixels, v.pixels).unsigned_abs();
-                if pixels == 0 || pixels > most {
-                    continue;
-                }
-                if let Some((error, lattice)) = self.judged(u, v) {
-                    let better = best.as_ref().is_none_or(|(p, e, _)| (pixels, error) < (*p, *e));
-                    if better {
+                for v in self.steps([m * c0 + k * step_a, m * d0 + k * step_b], nearness) {
+                    let pixels = cross(u.pixels, v.pixels).unsigned_abs();
+                    if pixels == 0 || pixels > most {
+                        continue;
+                    }
+                    if let Some((error, lattice)) = self.judged(u, v)
+                        && best.as_ref().is_none_or(|(p, e, _)| (pixels, error) < (*p, *e))
+                    {
                         most = pixels;
                         *best = Some((pixels, error, lattice));
                     }
@@ -225,14 +242,37 @@ mod tests {
                         let k = (dot(u, v) as f64 / dot(u, u) as f64).round() as i64;
                         v = [v[0] - k * u[0], v[1] - k * u[1]];
                     }
-                    let (Some(u), Some(v)) = (ask.step(u, 1e9), ask.step(v, 1e9)) else { continue };
-                    if let Some((_, lattice)) = ask.judged(u, v) {
-                        best = Some(best.map_or(lattice.pixels(), |b: u64| b.min(lattice.pixels())));
+                    // Whole pixels around either, whatever the nearness.
+                    let near = |cells: [i64; 2]| {
+                        let at = |axis: usize| {
+                            let exact = cells[0] as f64 * ask.e1[axis] + cells[1] as f64 * ask.e2[axis];
+                            exact.round() as i64
+                        };
+                        let (x, y) = (at(0), at(1));
+                        (0..9).map(move |i| Step { cells, pixels: [x + i % 3 - 1, y + i / 3 - 1] })
+                    };
+                    for u in near(u) {
+                        for v in near(v).filter(|v| cross(u.pixels, v.pixels) != 0) {
+                            if let Some((_, lattice)) = ask.judged(u, v) {
+                                best = Some(best.map_or(lattice.pixels(), |b: u64| b.min(lattice.pixels())));
+                            }
+                        }
                     }
                 }
             }
         }
         best
+    }
+
+    #[test]
+    fn a_whole_pixel_that_is_not_the_nearest_may_do() {
+        // A second translation of (−237, −26) pixels where the exact one is 26.52 down.
+        let tolerance = Tolerance::new(0.1, 0.002).unwrap();
+        let resolution = Resolution::per_inch_xy(875.32, 941.53).unwrap();
+        let lines = LineCount::per_inch(25.973_487_71).unwrap();
+        let angle = Angle::degrees(219.061_39).unwrap();
+        let found = Lattice::find(resolution, lines, angle, tolerance, DEFAULT_LIMIT).unwrap();
+        assert_eq!(found.pixels(), 12_217);
     }
 
     #[test]

@@ -7,7 +7,8 @@ use crate::screen::{Screen, Tiling};
 /// A threshold array of ISO 32000-2:2020, 10.6.5.6 (halftone type 16): two rectangles of 16-bit thresholds, the second directly
 /// below the first, that tile the plane with the translations (width, −height2) and (width2, height), y down.
 ///
-/// In that standard's words a pixel is black where grey < threshold; grey falls from 65 535 as ink rises.
+/// In that standard's words a pixel is black where grey < threshold; grey falls from 65 535 as ink rises. It takes a threshold of 0
+/// as 1, so that a solid is full ink there whatever the curve: one that holds the solid back cannot be carried.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Type16 {
     /// Columns of the first rectangle.

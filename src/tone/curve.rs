@@ -17,6 +17,10 @@ use crate::plate::Tone;
 /// Coverage 1 in the Q32 numbers of a [table](Curve::table).
 pub const Q32_SOLID: u64 = 1 << 32;
 
+/// Evaluations that an inverse takes at most.
+#[cfg(feature = "capi")]
+const HALVINGS: u64 = 48;
+
 /// Most points a curve may have.
 const MAX_POINTS: usize = 65_536;
 
@@ -83,6 +87,22 @@ impl Curve {
         match device {
             Some(device) => wanted_on_film.then(&device.inverse()),
             None => wanted_on_film,
+        }
+    }
+
+    /// Curves within curves, and evaluations of pieces that one evaluation takes at most. Visits as many curves as it counts.
+    #[cfg(feature = "capi")]
+    pub(crate) fn depth_and_cost(&self) -> (u64, u64) {
+        match &*self.0 {
+            Form::Pieces(_) => (1, 1),
+            Form::Inverse(curve) => {
+                let (depth, cost) = curve.depth_and_cost();
+                (depth + 1, cost.saturating_mul(HALVINGS))
+            }
+            Form::Chain(first, then) => {
+                let ((d1, c1), (d2, c2)) = (first.depth_and_cost(), then.depth_and_cost());
+                (d1.max(d2) + 1, c1.saturating_add(c2))
+            }
         }
     }
 
@@ -153,7 +173,8 @@ impl Pieces {
             return Err(bad(format!("{:?}", points[0]), "(0, 0) as the point at input 0"));
         }
         for pair in points.windows(2) {
-            if pair[1].0 <= pair[0].0 || pair[1].1 < pair[0].1 {
+            let secant = (pair[1].1 - pair[0].1) / (pair[1].0 - pair[0].0);
+            if pair[1].0 <= pair[0].0 || pair[1].1 < pair[0].1 || !secant.is_finite() {
                 return Err(bad(
                     format!("{:?} after {:?}", pair[1], pair[0]),
                     "inputs that rise and outputs that do not fall",
@@ -349,6 +370,7 @@ mod tests {
             &[(0.5, 0.6)],
             &[(0.5, f64::NAN), (1.0, 1.0)],
             &[(0.5, 0.6), (1.0, 1.2)],
+            &[(1e-320, 0.5), (1.0, 1.0)],
         ] {
             assert!(Curve::through(bad).is_err(), "{bad:?}");
         }

@@ -114,7 +114,7 @@ pub fn read_table(name: &str, text: &str) -> Result<Vec<Reading>> {
         }
         let fields: Vec<&str> =
             line.split([',', ';', '\t', ' ']).map(str::trim).filter(|field| !field.is_empty()).collect();
-        let numbers: Option<Vec<f64>> = fields.iter().map(|f| f.parse().ok()).collect();
+        let numbers: Option<Vec<f64>> = fields.iter().map(|f| f.trim_end_matches('%').parse().ok()).collect();
         match numbers.as_deref() {
             Some(&[film, printed]) if film.is_finite() && printed.is_finite() => {
                 readings.push(Reading { film, printed });
@@ -200,6 +200,7 @@ mod tests {
         let percent = read_table("w", "film, print\n# shop A\n25,42\n50;72\n75 91\n\n1\t2.5\n").unwrap();
         assert_eq!(percent[0], reading(0.25, 0.42));
         assert_eq!(percent[3], reading(0.01, 0.025));
+        assert_eq!(read_table("w", "50%, 72%\n").unwrap(), [reading(0.5, 0.72)]);
         let parts = read_table("w", "0.5 0.72\n").unwrap();
         assert_eq!(parts, [reading(0.5, 0.72)]);
         for bad in ["", "a,b\nc,d\n", "1,2,3\n", "50\n", "50,NaN\n", "10,20\nfilm,print\n"] {

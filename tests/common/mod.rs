@@ -38,6 +38,8 @@ pub fn screens() -> &'static [(&'static str, Screen)] {
             ("round", cells(per_inch(1200.0), 55.0, 22.5, Dot::Round)),
             ("euclidean", cells(wide, 45.0, 45.0, Dot::Euclidean)),
             ("ellipse", cells(per_inch(600.0), 65.7, -15.0, Dot::ellipse(0.4, 0.6).unwrap())),
+            ("diamond", cells(per_inch(720.0), 52.0, 0.0, Dot::Diamond)),
+            ("square", cells(per_inch(900.0), 70.0, 37.0, Dot::Square)),
             ("line", cells(per_inch(720.0), 48.0, 75.0, Dot::Line)),
             ("own function", cells(per_inch(720.0), 40.0, 10.0, Dot::custom(|x, y| x - 0.3 * y * y))),
             ("index dots", Screen::index(wide, 2).build().unwrap()),
