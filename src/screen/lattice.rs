@@ -9,7 +9,7 @@
 //! 0.12° and 0.7 % off.
 
 use crate::error::{Error, Result};
-use crate::screen::search::Request;
+use crate::screen::search::{MOST_WORK, Request};
 use crate::screen::whole::cross;
 use crate::units::{Angle, LineCount, Resolution};
 
@@ -112,19 +112,20 @@ impl Lattice {
                 format!("cells of at least {MIN_CELL_PX} px"),
             ));
         }
-        if let Some(found) = ask.smallest(limit) {
+        if let Some(found) = ask.smallest(limit, &mut { MOST_WORK }) {
             return Ok(found);
         }
         // Widen the tolerance until something is found: the error names what the limit allows.
-        let mut wider = ask;
+        let (mut wider, mut work) = (ask, MOST_WORK);
         let best = loop {
             let (degrees, relative) = (2.0 * wider.tolerance.degrees, 2.0 * wider.tolerance.relative);
-            if degrees > Tolerance::WIDEST.degrees && relative > Tolerance::WIDEST.relative {
-                break "nothing near".to_owned();
+            let widest = degrees > Tolerance::WIDEST.degrees && relative > Tolerance::WIDEST.relative;
+            if widest || work == 0 {
+                break "nothing to show within the tries of one search".to_owned();
             }
             wider.tolerance.degrees = degrees.min(Tolerance::WIDEST.degrees);
             wider.tolerance.relative = relative.min(Tolerance::WIDEST.relative);
-            if let Some(found) = wider.smallest(limit) {
+            if let Some(found) = wider.smallest(limit, &mut work) {
                 break found.told();
             }
         };

@@ -13,9 +13,12 @@ use crate::screen::lattice::{Axis, Lattice, Tolerance};
 use crate::screen::whole::{cross, extended_gcd};
 use crate::units::{Angle, LineCount, Resolution};
 
-/// Second translations tried before a search is given up, some seconds' worth. Only tolerances that are wide one way and narrow the
-/// other, or far narrower than usual at a large limit, come near it; what was found by then counts.
-const MOST_WORK: u64 = 1 << 28;
+/// Second translations tried before a search is given up; what was found by then counts. Only tolerances that are wide one way and
+/// narrow the other, or far narrower than usual at a large limit, come near it.
+pub(super) const MOST_WORK: u64 = 1 << 28;
+
+/// What judging a pair of translations counts for, in translations tried: it takes two arc tangents.
+const JUDGING: u64 = 32;
 
 /// What was asked for, in the units of the search.
 pub(super) struct Request {
@@ -58,19 +61,18 @@ impl Request {
     }
 
     /// The lattice with the fewest pixels, up to `limit`; among equals the one with the least error.
-    pub(super) fn smallest(&self, limit: u64) -> Option<Lattice> {
+    pub(super) fn smallest(&self, limit: u64, work: &mut u64) -> Option<Lattice> {
         let cell = 1.0 / (self.cells[0] * self.cells[1]);
         // The cell itself may be off by the tolerance, so a brick of `limit` pixels may hold that many more cells.
         let slack = 1.0 + 3.0 * self.tolerance.relative + 0.02 * self.tolerance.degrees;
         let all_cells = ((limit as f64 / cell * slack) as i64).max(1);
-        let mut work = MOST_WORK;
         let mut cells = 16;
         loop {
             cells = all_cells.min(cells * 2);
-            let found = self.smallest_within(cells, limit, &mut work);
+            let found = self.smallest_within(cells, limit, work);
             // A brick of as many pixels may hold a cell or two more than another: only those well inside are final.
             let settled = |f: &Lattice| (f.pixels() as f64) * slack < cells as f64 * cell;
-            if cells == all_cells || work == 0 || found.as_ref().is_some_and(settled) {
+            if cells == all_cells || *work == 0 || found.as_ref().is_some_and(settled) {
                 return found;
             }
         }
@@ -88,12 +90,11 @@ impl Request {
                     continue;
                 }
                 for u in self.steps([a, b], nearness) {
-                    *work = work.saturating_sub(cells as u64);
                     if *work == 0 {
                         return best.map(|b| b.2);
                     }
                     let most = best.as_ref().map_or(limit, |b| b.0);
-                    self.with_second(u, cells, nearness, most, &mut best);
+                    self.with_second(u, cells, (nearness, most), &mut best, work);
                 }
             }
         }
@@ -138,9 +139,9 @@ impl Request {
         &self,
         u: Step,
         cells: i64,
-        nearness: f64,
-        most: u64,
+        (nearness, most): (f64, u64),
         best: &mut Option<(u64, f64, Lattice)>,
+        work: &mut u64,
     ) {
         let [a, b] = u.cells;
         let (g, c0, d0) = unit_cross(a, b);
@@ -153,11 +154,16 @@ impl Request {
             let half = 0.5 * g as f64;
             let (from, to) = (libm::ceil(foot - half) as i64, libm::floor(foot + half) as i64);
             for k in from..=to {
+                *work = work.saturating_sub(1);
+                if *work == 0 {
+                    return;
+                }
                 for v in self.steps([m * c0 + k * step_a, m * d0 + k * step_b], nearness) {
                     let pixels = cross(u.pixels, v.pixels).unsigned_abs();
                     if pixels == 0 || pixels > most {
                         continue;
                     }
+                    *work = work.saturating_sub(JUDGING);
                     if let Some((error, lattice)) = self.judged(u, v)
                         && best.as_ref().is_none_or(|(p, e, _)| (pixels, error) < (*p, *e))
                     {
