@@ -544,6 +544,14 @@ dw_status dw_screen_write(const struct dw_screen *screen,
                           void *user);
 
 /*
+ The size in pixels of the whole film of a plate.
+
+ # Safety
+ `plate` and what it points at are readable; `width` and `height` can be written.
+ */
+dw_status dw_plate_film_size(const struct dw_plate *plate, size_t *width, size_t *height);
+
+/*
  A request for round dots of 45 lines per inch at 22.5 degrees on films of the given resolution.
 
  # Safety
@@ -692,20 +700,20 @@ dw_status dw_request_limit(struct dw_request *request,
                            uint64_t thresholds);
 
 /*
- Ends a request. NULL is allowed. Screens built from it live on.
-
- # Safety
- `request` is NULL or a handle that is not used again.
- */
-void dw_request_free(struct dw_request *request);
-
-/*
  Builds a screen. The request stays as it is.
 
  # Safety
  `request` is a live handle; `screen` can be written.
  */
 dw_status dw_screen_build(const struct dw_request *request, struct dw_screen **screen);
+
+/*
+ Ends a request. NULL is allowed. Screens built from it live on.
+
+ # Safety
+ `request` is NULL or a handle that is not used again.
+ */
+void dw_request_free(struct dw_request *request);
 
 /*
  A screen on the same brick with another mode and curve (NULL for none): for plates that mesh.
@@ -756,14 +764,6 @@ dw_status dw_screen_thresholds_u16(const struct dw_screen *screen, uint16_t *thr
 dw_status dw_screen_type16(const struct dw_screen *screen,
                            uint8_t *data,
                            size_t bytes);
-
-/*
- The size in pixels of the whole film of a plate.
-
- # Safety
- `plate` and what it points at are readable; `width` and `height` can be written.
- */
-dw_status dw_plate_film_size(const struct dw_plate *plate, size_t *width, size_t *height);
 
 /*
  Screens the tile of the film whose upper left pixel is (x, y) in film coordinates and whose size is that of `out`. The tile must

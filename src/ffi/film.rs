@@ -166,6 +166,6 @@ pub unsafe extern "C" fn dw_screen_write(
             Some(progress) if unsafe { progress(p.done, p.total, user) } != 0 => ControlFlow::Break(()),
             _ => ControlFlow::Continue(()),
         };
-        write_plate(&screen.0, &placed, resolution, format_of(format)?, &target, &mut told)
+        write_plate(&screen.screen, &placed, resolution, format_of(format)?, &target, &mut told)
     })
 }

@@ -22,10 +22,23 @@ macro_rules! layout {
 }
 pub(crate) use layout;
 
+/// Tells a handle something: the body of a setter. The value, which may fail with `?`, is made before anything changes.
+macro_rules! told {
+    ($handle:ident.$member:tt = $value:expr) => {
+        $crate::ffi::status::guard(|| {
+            // SAFETY: the caller's contract: a live handle that nothing else uses.
+            let $handle = unsafe { $crate::ffi::fence::exclusive(stringify!($handle), $handle) }?;
+            $handle.$member = $value;
+            Ok(())
+        })
+    };
+}
+
 mod curve;
 mod fence;
 mod film;
 mod plate;
+mod request;
 mod screen;
 mod status;
 #[cfg(test)]

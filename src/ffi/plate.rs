@@ -3,7 +3,8 @@
 use ndarray::{ArrayView2, ShapeBuilder};
 
 use crate::error::{Error, Result};
-use crate::ffi::fence::{items, items_mut, sized};
+use crate::ffi::fence::{Out, items, items_mut, sized};
+use crate::ffi::status::{dw_status, guard};
 use crate::film::{FilmMut, FilmView};
 use crate::plate::Plate;
 use crate::screen::{Placed, Sampling};
@@ -90,6 +91,26 @@ pub struct dw_film_out {
     pub width: usize,
     /// Rows.
     pub height: usize,
+}
+
+/// The size in pixels of the whole film of a plate.
+///
+/// # Safety
+/// `plate` and what it points at are readable; `width` and `height` can be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_plate_film_size(
+    plate: *const dw_plate,
+    width: *mut usize,
+    height: *mut usize,
+) -> dw_status {
+    guard(|| {
+        // SAFETY: this function's own contract, here and below.
+        let (w, h) = unsafe { (Out::new("width", width)?, Out::new("height", height)?) };
+        let placed = unsafe { placed(plate) }?;
+        w.set(placed.film_width());
+        h.set(placed.film_height());
+        Ok(())
+    })
 }
 
 /// The plate as the library takes it.

@@ -6,6 +6,7 @@ use std::ptr::{null, null_mut};
 use super::curve::*;
 use super::film::*;
 use super::plate::*;
+use super::request::*;
 use super::screen::*;
 use super::status::*;
 
