@@ -44,13 +44,6 @@ impl Look {
         Ok(Self { orders, amplitude, periods })
     }
 
-    /// The frequency below which a beat of structures of these line counts is too long.
-    pub(super) fn too_long(&self, a: f64, b: f64) -> f64 {
-        if self.periods > 0.0 { a.min(b) / self.periods } else { f64::INFINITY }
-    }
-}
-
-impl Look {
     /// For two screens: orders |k₁| + |k₂| up to 5 in each, one percent of coverage, two periods: *common practice*, since equal
     /// screens 30° apart (1.93 periods; higher orders of 0.9 %) are held to be free of moiré and those 22.5° apart (2.56 periods)
     /// are not.
@@ -62,6 +55,16 @@ impl Look {
     /// 0.9 %, are held to be a bad pair (*common practice*).
     pub fn mesh() -> Self {
         Self { amplitude: 0.005, ..Self::screens() }
+    }
+
+    /// As the trade looks at these two: [`Look::mesh`] where one of them is woven, else [`Look::screens`].
+    pub fn between(a: &Structure, b: &Structure) -> Self {
+        if a.is_woven() || b.is_woven() { Self::mesh() } else { Self::screens() }
+    }
+
+    /// The frequency below which a beat of structures of these line counts is too long.
+    pub(super) fn too_long(&self, a: f64, b: f64) -> f64 {
+        if self.periods > 0.0 { a.min(b) / self.periods } else { f64::INFINITY }
     }
 }
 
@@ -258,11 +261,14 @@ mod tests {
 
     #[test]
     fn two_screens_are_judged_as_the_trade_does() {
-        let look = Look::screens();
+        let look = Look::between(&dots(55.0, 15.0), &dots(55.0, 45.0));
+        assert_eq!(look, Look::screens());
         assert!(beats(&dots(55.0, 15.0), &dots(55.0, 45.0), &look).is_empty());
         assert!(!beats(&dots(55.0, 15.0), &dots(55.0, 37.5), &look).is_empty());
         for (degrees, bad) in [(0.0, true), (15.0, true), (22.5, false), (30.0, false), (75.0, true)] {
-            let found = beats(&dots(55.0, degrees), &mesh(230.0), &Look::mesh());
+            let (screen, mesh) = (dots(55.0, degrees), mesh(230.0));
+            assert_eq!(Look::between(&screen, &mesh), Look::mesh());
+            let found = beats(&screen, &mesh, &Look::mesh());
             assert_eq!(!found.is_empty(), bad, "{degrees}: {found:?}");
         }
         let close = beats(&dots(55.0, 15.0), &dots(55.0, 30.0), &look);

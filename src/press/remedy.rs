@@ -6,6 +6,7 @@
 //! Candidates are tried from the smallest change upwards, turns in steps of ¼° up to 45°, line counts in steps of ¼ % up to
 //! ±20 %, with what a built lattice may be off by on top; where neither alone helps, both together in steps of ½. Rejected: minimising one beat, which moves the moiré to another.
 
+use crate::error::{Error, Result};
 use crate::press::Structure;
 use crate::press::moire::{Look, pairs};
 
@@ -15,13 +16,22 @@ const BUILT: f64 = 3e-4;
 /// How far the second structure may be from what was said.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Play {
-    /// Degrees either way, 0…10.
-    pub degrees: f64,
-    /// Part of the count either way, 0…0.2.
-    pub relative: f64,
+    degrees: f64,
+    relative: f64,
 }
 
 impl Play {
+    /// So many degrees (0…10) and such a part of the count (0…0.2) either way.
+    pub fn new(degrees: f64, relative: f64) -> Result<Self> {
+        if !(0.0..=10.0).contains(&degrees) {
+            return Err(Error::value("play in degrees", degrees, "0 to 10"));
+        }
+        if !(0.0..=0.2).contains(&relative) {
+            return Err(Error::value("play of the count", relative, "0 to 0.2, in parts of 1"));
+        }
+        Ok(Self { degrees, relative })
+    }
+
     /// A stretched mesh: ±1° and ±2 %.
     pub const MESH: Self = Self { degrees: 1.0, relative: 0.02 };
 
@@ -51,7 +61,6 @@ pub struct Remedies {
 
 /// Looks for the smallest changes of `a`. Cost: up to a few tenths of a second where nothing helps.
 pub fn remedies(a: &Structure, b: &Structure, look: &Look, play: Play) -> Remedies {
-    let play = Play { degrees: within(play.degrees, 10.0), relative: within(play.relative, 0.2) };
     let seen: Vec<[[f64; 2]; 2]> = pairs(a, b, look).map(|(a, b)| [a.frequency, b.frequency]).collect();
     let clear = |change: Change| {
         let limit = look.too_long(a.per_inch() * change.lines, b.per_inch());
@@ -80,10 +89,6 @@ pub fn remedies(a: &Structure, b: &Structure, look: &Look, play: Play) -> Remedi
         changes.into_iter().map(|(_, change)| change).find(|c| clear(*c))
     };
     Remedies { turn, lines, both: if turn.is_none() && lines.is_none() { both() } else { None } }
-}
-
-fn within(value: f64, most: f64) -> f64 {
-    if value > 0.0 { value.min(most) } else { 0.0 }
 }
 
 /// Distance of a point from the part of a ring that `centre` runs through within the play.
@@ -163,11 +168,14 @@ mod tests {
         // Equal screens must part by 2 asin(1/4) = 28.955° to beat at two periods: the next quarter degree.
         let found = remedies(&a, &dots(45.0, 23.5), &look, Play::NONE);
         assert_eq!(found.turn.unwrap().turn.abs(), 28.0);
+        for (degrees, relative) in [(-1.0, 0.0), (11.0, 0.0), (f64::NAN, 0.0), (1.0, 0.3), (1.0, f64::NAN)] {
+            assert!(Play::new(degrees, relative).is_err(), "{degrees} {relative}");
+        }
     }
 
     #[test]
     fn distances_are_those_of_a_fine_sampling() {
-        let play = Play { degrees: 3.0, relative: 0.1 };
+        let play = Play::new(3.0, 0.1).unwrap();
         let centre = [60.0, 25.0];
         for point in [
             [60.0, 25.0],

@@ -142,6 +142,11 @@ impl Structure {
         self.axes
     }
 
+    /// Whether it is a mesh, which has a weave.
+    pub fn is_woven(&self) -> bool {
+        self.harmonics.iter().any(Harmonic::is_weave)
+    }
+
     /// Every harmonic up to order 8, both signs.
     pub fn harmonics(&self) -> &[Harmonic] {
         &self.harmonics

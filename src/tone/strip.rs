@@ -92,10 +92,10 @@ impl Strip {
         [at(i % self.columns, width), at(i / self.columns, height), width, height]
     }
 
-    /// The plate, indexed `[row, column]`: coverage in the patches to the nearest tone, none between them.
+    /// Width and height of the plate, in samples.
     ///
-    /// Errors: a plate of more than 1 048 576 samples a side; memory that cannot be had.
-    pub fn plate<T: Tone>(&self) -> Result<Array2<T>> {
+    /// Errors: more than 1 048 576 samples a side.
+    pub fn size(&self) -> Result<[usize; 2]> {
         let [columns, rows] = self.grid();
         let sides = [(columns, self.patch[0]), (rows, self.patch[1])];
         let [width, height] = sides.map(|(count, side)| count * (side + self.gap) + self.gap);
@@ -106,6 +106,14 @@ impl Strip {
                 limit: MAX_SIDE as u64,
             });
         }
+        Ok([width, height])
+    }
+
+    /// The plate, indexed `[row, column]`: coverage in the patches to the nearest tone, none between them.
+    ///
+    /// Errors: a plate that is [too large](Self::size); memory that cannot be had.
+    pub fn plate<T: Tone>(&self) -> Result<Array2<T>> {
+        let [width, height] = self.size()?;
         let samples = filled("a wedge's plate", width * height, T::from_level(0))?;
         let mut plate = Array2::from_shape_vec((height, width), samples)
             .map_err(|e| Error::data("a wedge's plate", e))?;
@@ -130,6 +138,7 @@ mod tests {
         assert_eq!(strip.grid(), [3, 3]);
         let plate = strip.plate::<u16>().unwrap();
         assert_eq!(plate.dim(), (3 * 6 + 2, 3 * 7 + 2));
+        assert_eq!(strip.size().unwrap(), [23, 20]);
         let mut solid = 0;
         for (i, patch) in strip.patches().iter().enumerate() {
             let [x, y, w, h] = strip.place(i);

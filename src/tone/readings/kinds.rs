@@ -1,5 +1,8 @@
 //! The kinds of readings: what the instrument states, by which form it becomes coverage, what was printed on and how.
 
+use std::str::FromStr;
+
+use crate::error::{Error, Result};
 use crate::tone::density::YuleNielsen;
 
 /// What an instrument states.
@@ -13,6 +16,21 @@ pub enum Scale {
     Xyz,
     /// L* (0…150), a*, b* (±300).
     Lab,
+}
+
+impl FromStr for Scale {
+    type Err = Error;
+
+    /// `density`, `reflectance`, `xyz` or `lab`.
+    fn from_str(text: &str) -> Result<Self> {
+        match text {
+            "density" => Ok(Self::Density),
+            "reflectance" => Ok(Self::Reflectance),
+            "xyz" => Ok(Self::Xyz),
+            "lab" => Ok(Self::Lab),
+            _ => Err(Error::value("scale", text, "density, reflectance, xyz or lab")),
+        }
+    }
 }
 
 /// How light becomes coverage.
@@ -30,6 +48,25 @@ pub enum Form {
 impl Default for Form {
     fn default() -> Self {
         Self::Channel(YuleNielsen::default())
+    }
+}
+
+impl FromStr for Form {
+    type Err = Error;
+
+    /// `murray-davies`, `yule-nielsen:1.7` or `spot`.
+    fn from_str(text: &str) -> Result<Self> {
+        const ALLOWED: &str = "murray-davies, yule-nielsen:N with N of 1 to 1000, or spot";
+        let bad = || Error::value("form", text, ALLOWED);
+        match (text, text.strip_prefix("yule-nielsen:")) {
+            ("murray-davies", _) => Ok(Self::default()),
+            ("spot", _) => Ok(Self::Spot),
+            (_, Some(n)) => {
+                let n = n.parse().map_err(|_| bad())?;
+                YuleNielsen::new(n).map(Self::Channel).map_err(|_| bad())
+            }
+            _ => Err(bad()),
+        }
     }
 }
 
@@ -68,4 +105,21 @@ pub enum Direction {
     Darker,
     /// Lighter than its ground.
     Lighter,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn text_is_read_and_refused() {
+        assert_eq!("lab".parse::<Scale>().unwrap(), Scale::Lab);
+        assert_eq!("spot".parse::<Form>().unwrap(), Form::Spot);
+        let n = YuleNielsen::new(1.7).unwrap();
+        assert_eq!("yule-nielsen:1.7".parse::<Form>().unwrap(), Form::Channel(n));
+        assert_eq!("murray-davies".parse::<Form>().unwrap(), Form::default());
+        for bad in ["", "Lab", "yule-nielsen", "yule-nielsen:", "yule-nielsen:0.5", "yule-nielsen:NaN"] {
+            assert!(bad.parse::<Form>().is_err() && bad.parse::<Scale>().is_err(), "{bad}");
+        }
+    }
 }
