@@ -10,12 +10,16 @@
  *            is set to NULL first. The words of a failure: dw_last_error(), per thread.
  * Ownership  A handle is made by a _new, _build or other call that hands it out, and ended by its own _free, once. Ending NULL does
  *            nothing. What a handle was made from may be ended before it. Buffers stay the caller's; nothing is kept of them after
- *            a call, but that a dw_request keeps the function and pointer given to dw_request_spot.
+ *            a call, but that a dw_request keeps the function and pointer given to dw_request_spot. Strings and lists that a
+ *            structure points at belong to the handle that filled it in and live as long as that does.
  * NULL       Refused with DW_ERROR_REQUEST unless a parameter says that it may be NULL, or a buffer has no extent.
  * Buffers    A pointer, the bytes that may be used from it on, the bytes from row to row (stride), and width and height.
- * Structures Begin with struct_size, to be set to sizeof by the caller, so that they may grow.
- * Threads    Curves and screens are immutable and may be used by many threads at once. A dw_request and a dw_writer belong to one
- *            thread at a time. No thread is started but by the calls that say so (dw_screen_run_threaded, dw_screen_write).
+ * Structures Begin with struct_size, to be set to sizeof by the caller, so that they may grow; also those that a call fills in.
+ * Lists      Entries are counted from 0 and handed out one at a time; an index past the last is refused.
+ * Strings    Text is UTF-8 and NUL-terminated, in both directions.
+ * Threads    What is told something call by call (dw_request, dw_readings, dw_check, dw_writer) belongs to one thread at a time. All
+ *            other handles are immutable and may be used by many threads at once. No thread is started but by the calls that say
+ *            so (dw_screen_run_threaded, dw_screen_write).
  * Callbacks  Run on the caller's thread; they must return, neither throw nor jump out, and leave the call's own handles alone.
  * Panics     A bug of the library ends as DW_ERROR_BUG, never in the caller's process ending.
  * Versions   Before 1.0 a new minor version may change the interface: compare DW_VERSION_MAJOR and DW_VERSION_MINOR with
@@ -33,6 +37,96 @@
 
 #include <stddef.h>
 #include <stdint.h>
+
+/*
+ Threads for each screen line.
+ */
+#define DW_ABOUT_THREADS_PER_LINE 0
+
+/*
+ The line count itself.
+ */
+#define DW_ABOUT_LINE_COUNT 1
+
+/*
+ Tone steps of a cell.
+ */
+#define DW_ABOUT_LEVELS 2
+
+/*
+ The lightest tint whose dots the mesh holds.
+ */
+#define DW_ABOUT_LIGHTEST_TINT 3
+
+/*
+ Size of index dots.
+ */
+#define DW_ABOUT_INDEX_DOT 4
+
+/*
+ Angle between screen and threads.
+ */
+#define DW_ABOUT_ANGLE_TO_MESH 5
+
+/*
+ Moiré of a screen with its mesh.
+ */
+#define DW_ABOUT_MESH_MOIRE 6
+
+/*
+ Moiré of two screens.
+ */
+#define DW_ABOUT_SCREEN_MOIRE 7
+
+/*
+ Closure of three screens.
+ */
+#define DW_ABOUT_CLOSURE 8
+
+/*
+ Plates of one lattice and mode.
+ */
+#define DW_ABOUT_ONE_LATTICE 9
+
+/*
+ The dot shape of plates that mesh.
+ */
+#define DW_ABOUT_MESHED_DOT 10
+
+/*
+ Overlap of meshed plates when one is shifted.
+ */
+#define DW_ABOUT_REGISTER 11
+
+/*
+ As it should be, or only told.
+ */
+#define DW_WEIGHT_NOTE 0
+
+/*
+ To be looked at before films are made.
+ */
+#define DW_WEIGHT_CARE 1
+
+/*
+ Against the rule by so much that the print will show it.
+ */
+#define DW_WEIGHT_WRONG 2
+
+/*
+ The rule is common practice.
+ */
+#define DW_SOURCE_COMMON_PRACTICE 0
+
+/*
+ The rule is that of a published text.
+ */
+#define DW_SOURCE_PUBLISHED 1
+
+/*
+ The number is computed by a formula or a way that is named.
+ */
+#define DW_SOURCE_COMPUTED 2
 
 /*
  Bilevel TIFF, uncompressed.
@@ -135,6 +229,16 @@
 #define DW_GROWTH_STRAIGHT 1
 
 /*
+ Samples in proportion to light.
+ */
+#define DW_ENCODING_LINEAR 0
+
+/*
+ Samples by the curve of sRGB (IEC 61966-2-1), as grey pictures usually have them.
+ */
+#define DW_ENCODING_SRGB 1
+
+/*
  Version of this header: major.
  */
 #define DW_VERSION_MAJOR 0
@@ -150,9 +254,97 @@
 #define DW_VERSION_PATCH 0
 
 /*
+ Reflection or transmission densities, -10…10, one for each filter; may be zeroed anywhere.
+ */
+#define DW_SCALE_DENSITY 0
+
+/*
+ Reflectances or transmittances, 0…2 (1 is the white reference), one for each filter or wavelength.
+ */
+#define DW_SCALE_REFLECTANCE 1
+
+/*
+ X, Y, Z of 0…200, Y = 100 for a perfect white.
+ */
+#define DW_SCALE_XYZ 2
+
+/*
+ L* (0…150), a*, b* (±300).
+ */
+#define DW_SCALE_LAB 3
+
+/*
+ Not said.
+ */
+#define DW_ON_UNSAID 0
+
+/*
+ On the bare cloth, paper or film.
+ */
+#define DW_ON_BARE 1
+
+/*
+ On an underbase.
+ */
+#define DW_ON_UNDERBASE 2
+
+/*
+ Not said.
+ */
+#define DW_STATE_UNSAID 0
+
+/*
+ Measured wet.
+ */
+#define DW_STATE_WET 1
+
+/*
+ Measured flash-dried.
+ */
+#define DW_STATE_FLASH_DRIED 2
+
+/*
+ Measured cured.
+ */
+#define DW_STATE_CURED 3
+
+/*
+ The ink is darker than its ground.
+ */
+#define DW_INK_DARKER 0
+
+/*
+ The ink is lighter than its ground.
+ */
+#define DW_INK_LIGHTER 1
+
+/*
+ The beats between two structures, the longest first. Immutable; may be shared between threads.
+ */
+typedef struct dw_beats dw_beats;
+
+/*
+ A job to be checked: made by dw_check_new, told its films by dw_check_film, held against the rules by dw_check_findings. Not to be
+ shared between threads while it is told something.
+ */
+typedef struct dw_check dw_check;
+
+/*
  A monotone map of coverage to coverage, 0 to 0. Immutable; may be shared between threads.
  */
 typedef struct dw_curve dw_curve;
+
+/*
+ What a check found, the heaviest first. Immutable; may be shared between threads.
+ */
+typedef struct dw_findings dw_findings;
+
+/*
+ The readings of one wedge, as an instrument states them: made by dw_readings_new or dw_readings_from_table, told by the other
+ dw_readings_ calls, and turned into a curve by dw_readings_measure. The bare ground counts as it was read, so the ink may be
+ darker or lighter than it. Not to be shared between threads while they are told something.
+ */
+typedef struct dw_readings dw_readings;
 
 /*
  What a screen is to be: made by dw_request_new, told by the other dw_request_ calls, of which the last of each kind counts, and
@@ -166,6 +358,22 @@ typedef struct dw_request dw_request;
 typedef struct dw_screen dw_screen;
 
 /*
+ A wedge to be printed: its patches in reading order, rows from the top, each from the left. Immutable; may be shared between
+ threads.
+ */
+typedef struct dw_strip dw_strip;
+
+/*
+ A periodic structure, a screen or a mesh, as beats see it. Immutable; may be shared between threads.
+ */
+typedef struct dw_structure dw_structure;
+
+/*
+ A wedge as measured. Immutable; may be shared between threads.
+ */
+typedef struct dw_wedge dw_wedge;
+
+/*
  A film file in the making: made by dw_writer_new, given its rows from the top down, completed by dw_writer_finish. Freed before
  that it leaves nothing behind.
  */
@@ -175,6 +383,86 @@ typedef struct dw_writer dw_writer;
  How a call ended: `DW_OK`, or one of the `DW_ERROR_…` values and `DW_CANCELLED`. New values may be added.
  */
 typedef int32_t dw_status;
+
+/*
+ A plain-woven mesh. Set `struct_size` to sizeof(dw_mesh), and members that are not told to 0.
+ */
+typedef struct dw_mesh {
+  /*
+   sizeof(dw_mesh).
+   */
+  size_t struct_size;
+  /*
+   Threads per inch; 0 where `threads_per_cm` is told. 305 per inch is woven as 120 per cm.
+   */
+  double threads_per_inch;
+  /*
+   Threads per cm, 1…1000; 0 where `threads_per_inch` is told.
+   */
+  double threads_per_cm;
+  /*
+   Thickness of a thread in micrometres: above 0, below the pitch.
+   */
+  double thread_um;
+  /*
+   Degrees counter-clockwise from the print's x axis to a thread, as seen on the print; 0 for a straight mesh.
+   */
+  double degrees;
+  /*
+   Thickness of the fabric in micrometres as measured, one to three threads; 0 takes 1.5 threads.
+   */
+  double fabric_um;
+} dw_mesh;
+
+/*
+ One finding. Its strings belong to the dw_findings. Set `struct_size` to sizeof(dw_finding) before the call.
+ */
+typedef struct dw_finding {
+  /*
+   sizeof(dw_finding).
+   */
+  size_t struct_size;
+  /*
+   DW_ABOUT_…. New values may be added.
+   */
+  uint32_t about;
+  /*
+   DW_WEIGHT_….
+   */
+  uint32_t weight;
+  /*
+   DW_SOURCE_…: what kind of source. New values may be added.
+   */
+  uint32_t source_kind;
+  /*
+   How many films it concerns.
+   */
+  uint32_t film_count;
+  /*
+   Their names.
+   */
+  const char *const *films;
+  /*
+   The number; infinite for a beat that never repeats.
+   */
+  double number;
+  /*
+   Its unit.
+   */
+  const char *unit;
+  /*
+   What it means, in words.
+   */
+  const char *text;
+  /*
+   The rule it was held against, in words.
+   */
+  const char *rule;
+  /*
+   Where the rule comes from: "common practice", a published text, or a formula.
+   */
+  const char *source;
+} dw_finding;
 
 /*
  A packed film in the caller's memory, to read: leftmost pixel in the highest bit, 1 is ink. Set `struct_size` to
@@ -278,6 +566,193 @@ typedef struct dw_plate {
 typedef int32_t (*dw_progress)(uint64_t done, uint64_t total, void *user);
 
 /*
+ Which beats matter. Set `struct_size` to sizeof(dw_look).
+
+ NULL in its place looks as the trade does (common practice): orders of 5, beats longer than 2 periods, and of an amplitude of 0.01
+ between two screens, 0.005 between a screen and a mesh.
+ */
+typedef struct dw_look {
+  /*
+   sizeof(dw_look).
+   */
+  size_t struct_size;
+  /*
+   Highest order |k1| + |k2| of the first structure, 1…8.
+   */
+  uint32_t first_orders;
+  /*
+   Highest order of the second.
+   */
+  uint32_t second_orders;
+  /*
+   Least amplitude in coverage, 0…1.
+   */
+  double amplitude;
+  /*
+   Beats longer than so many periods of the coarser structure, 0…1000.
+   */
+  double periods;
+} dw_look;
+
+/*
+ A beat between a harmonic of each of two structures. Set `struct_size` to sizeof(dw_beat) before the call.
+ */
+typedef struct dw_beat {
+  /*
+   sizeof(dw_beat).
+   */
+  size_t struct_size;
+  /*
+   Orders in the first structure; halves are a weave's.
+   */
+  double first_orders[2];
+  /*
+   Orders in the second.
+   */
+  double second_orders[2];
+  /*
+   Beats per inch.
+   */
+  double per_inch;
+  /*
+   Direction in which it repeats, degrees counter-clockwise, -90…90.
+   */
+  double degrees;
+  /*
+   Its period in millimetres; infinite where it never repeats: steady as laid, a very long wave as soon as anything moves.
+   */
+  double period_mm;
+  /*
+   Its amplitude in coverage, half of what it swings: 2 |c_a| |c_b|.
+   */
+  double amplitude;
+} dw_beat;
+
+/*
+ The smallest changes of the first structure that leave no beat that matters. NaN where none helps. Set `struct_size` to
+ sizeof(dw_remedies) before the call.
+ */
+typedef struct dw_remedies {
+  /*
+   sizeof(dw_remedies).
+   */
+  size_t struct_size;
+  /*
+   Degrees to turn it counter-clockwise, alone; 0 where nothing need change.
+   */
+  double turn;
+  /*
+   What to multiply its line count by, alone; 1 where nothing need change.
+   */
+  double lines;
+  /*
+   Where neither alone helps, both together: degrees to turn it …
+   */
+  double both_turn;
+  /*
+   … and what to multiply its line count by.
+   */
+  double both_lines;
+} dw_remedies;
+
+/*
+ How nearly three structures close: the first-order frequencies, one of each, that come nearest to adding up to nothing. Set
+ `struct_size` to sizeof(dw_closure) before the call.
+ */
+typedef struct dw_closure {
+  /*
+   sizeof(dw_closure).
+   */
+  size_t struct_size;
+  /*
+   Orders in the first structure.
+   */
+  double first_orders[2];
+  /*
+   Orders in the second.
+   */
+  double second_orders[2];
+  /*
+   Orders in the third.
+   */
+  double third_orders[2];
+  /*
+   What is left over, per inch.
+   */
+  double per_inch;
+  /*
+   Its period in millimetres; infinite where the three close.
+   */
+  double period_mm;
+} dw_closure;
+
+/*
+ What a mesh is and holds. Set `struct_size` to sizeof(dw_mesh_info) before the call.
+ */
+typedef struct dw_mesh_info {
+  /*
+   sizeof(dw_mesh_info).
+   */
+  size_t struct_size;
+  /*
+   From thread to thread, in micrometres.
+   */
+  double pitch_um;
+  /*
+   Between two threads, in micrometres: pitch less thread.
+   */
+  double opening_um;
+  /*
+   Open part of the area, 0…1: (opening / pitch)².
+   */
+  double open_area;
+  /*
+   Thickness of the fabric in micrometres, as told or 1.5 threads.
+   */
+  double fabric_um;
+  /*
+   Theoretical ink volume in cm³/m², which is micrometres of wet ink: open area · fabric thickness, without emulsion.
+   */
+  double ink_volume;
+  /*
+   Dots, and holes, in micrometres across: below [0], one pitch, a thread can block a dot altogether; [1], 1.5 pitches, rests on
+   two threads mostly; [2], 2 pitches, wherever it falls. Common practice.
+   */
+  double smallest_dots_um[3];
+  /*
+   Lines per inch with [0] 5 threads a line: textile, the safest; [1] 4: usual; [2] 3.5: the finest usually quoted; [3] 2.5: flat
+   stock on a well-kept press. Common practice.
+   */
+  double lines_per_inch[4];
+} dw_mesh_info;
+
+/*
+ What a shift makes of two plates that mesh, in parts of 1 of the area. Set `struct_size` to sizeof(dw_slip) before the call.
+ */
+typedef struct dw_slip {
+  /*
+   sizeof(dw_slip).
+   */
+  size_t struct_size;
+  /*
+   Ink on ink, the mean over eight directions of the shift.
+   */
+  double overlap;
+  /*
+   Ink on ink in the worst direction.
+   */
+  double worst_overlap;
+  /*
+   Bare ground that would be covered in register, the mean over eight directions.
+   */
+  double gap;
+  /*
+   The same in the worst direction.
+   */
+  double worst_gap;
+} dw_slip;
+
+/*
  A user's own dot: the value at (x, y) in a cell whose corners are ±1; ink comes first where it is highest. Must return finite
  values, the same for the same place, and must neither throw nor jump out. Called on the thread of dw_screen_build only.
  */
@@ -357,6 +832,235 @@ typedef struct dw_film_out {
 } dw_film_out;
 
 /*
+ The extent of a strip. Set `struct_size` to sizeof(dw_strip_info) before the call.
+ */
+typedef struct dw_strip_info {
+  /*
+   sizeof(dw_strip_info).
+   */
+  size_t struct_size;
+  /*
+   Patches in all.
+   */
+  size_t patches;
+  /*
+   Patches to a row.
+   */
+  size_t columns;
+  /*
+   Rows of patches; the last may be short.
+   */
+  size_t rows;
+  /*
+   Width of the plate in samples.
+   */
+  size_t width;
+  /*
+   Height of the plate in samples.
+   */
+  size_t height;
+} dw_strip_info;
+
+/*
+ One patch of a strip. Set `struct_size` to sizeof(dw_strip_patch) before the call.
+ */
+typedef struct dw_strip_patch {
+  /*
+   sizeof(dw_strip_patch).
+   */
+  size_t struct_size;
+  /*
+   Its coverage, 0…1.
+   */
+  double coverage;
+  /*
+   Its left side on the plate, in samples.
+   */
+  size_t x;
+  /*
+   Its upper side.
+   */
+  size_t y;
+  /*
+   Its width.
+   */
+  size_t width;
+  /*
+   Its height.
+   */
+  size_t height;
+  /*
+   What to write beside it, the coverage in percent: "50" or "2.5". Belongs to the strip.
+   */
+  const char *label;
+} dw_strip_patch;
+
+/*
+ A scan in the caller's memory: grey, high is light. Set `struct_size` to sizeof(dw_scan).
+ */
+typedef struct dw_scan {
+  /*
+   sizeof(dw_scan).
+   */
+  size_t struct_size;
+  /*
+   DW_SAMPLE_U8 or DW_SAMPLE_U16.
+   */
+  uint32_t sample;
+  /*
+   DW_ENCODING_….
+   */
+  uint32_t encoding;
+  /*
+   The first row, aligned to its samples.
+   */
+  const void *samples;
+  /*
+   Bytes that may be read from `samples` on.
+   */
+  size_t bytes;
+  /*
+   Bytes from one row to the next: a multiple of the sample's size, at least a row's.
+   */
+  size_t stride;
+  /*
+   Samples in a row.
+   */
+  size_t width;
+  /*
+   Rows.
+   */
+  size_t height;
+} dw_scan;
+
+/*
+ Where the patches lie in a scan, in pixels: (0, 0) is the upper left corner of the upper left pixel. Steps are vectors, so that a
+ scan that lies a little turned is read as it lies. Set `struct_size` to sizeof(dw_patch_grid).
+ */
+typedef struct dw_patch_grid {
+  /*
+   sizeof(dw_patch_grid).
+   */
+  size_t struct_size;
+  /*
+   Centre of the first patch.
+   */
+  double first_x;
+  /*
+   See `first_x`.
+   */
+  double first_y;
+  /*
+   From a patch to the next in its row.
+   */
+  double along_x;
+  /*
+   See `along_x`.
+   */
+  double along_y;
+  /*
+   From a row to the next.
+   */
+  double down_x;
+  /*
+   See `down_x`.
+   */
+  double down_y;
+  /*
+   Width of a patch without the gaps, 8 and more.
+   */
+  double patch_width;
+  /*
+   Its height, 8 and more.
+   */
+  double patch_height;
+  /*
+   Patches in a row.
+   */
+  size_t columns;
+} dw_patch_grid;
+
+/*
+ What a wedge tells. Set `struct_size` to sizeof(dw_wedge_info) before the call.
+ */
+typedef struct dw_wedge_info {
+  /*
+   sizeof(dw_wedge_info).
+   */
+  size_t struct_size;
+  /*
+   Film coverages that were read, ground and solid included.
+   */
+  size_t patches;
+  /*
+   The channel used, counted from 0 (for L*a*b* 0, 1, 2 are X, Y, Z); -1 for the spot-colour form.
+   */
+  int64_t channel;
+  /*
+   Solid less ground, never negative: light of 0…1 in the channel; for the spot-colour form the length of the way in lightness.
+   */
+  double contrast;
+  /*
+   Standard deviation of one reading, in coverage.
+   */
+  double noise;
+  /*
+   Root of the mean square residual of the tints, in coverage.
+   */
+  double rms_residual;
+  /*
+   Largest residual of a tint, without its sign.
+   */
+  double worst_residual;
+  /*
+   1 where repeats or the caller told the noise, and readings were smoothed as far as it allows; 0 where it is assumed.
+   */
+  uint32_t noise_known;
+  /*
+   DW_INK_….
+   */
+  uint32_t direction;
+  /*
+   DW_ON_…, as told.
+   */
+  uint32_t on;
+  /*
+   DW_STATE_…, as told.
+   */
+  uint32_t state;
+} dw_wedge_info;
+
+/*
+ One film coverage of a wedge. Set `struct_size` to sizeof(dw_wedge_patch) before the call.
+ */
+typedef struct dw_wedge_patch {
+  /*
+   sizeof(dw_wedge_patch).
+   */
+  size_t struct_size;
+  /*
+   Coverage on film, 0…1.
+   */
+  double film;
+  /*
+   Printed coverage, the mean of its readings: 0 for the ground, 1 for the solid, not clipped.
+   */
+  double printed;
+  /*
+   How many readings there were.
+   */
+  size_t repeats;
+  /*
+   Their standard deviation; NaN for a single reading.
+   */
+  double spread;
+  /*
+   Printed coverage less that of the curve.
+   */
+  double residual;
+} dw_wedge_patch;
+
+/*
  Done; outputs are written.
  */
 #define DW_OK 0
@@ -394,6 +1098,68 @@ typedef struct dw_film_out {
 #ifdef __cplusplus
 extern "C" {
 #endif // __cplusplus
+
+/*
+ A check of films that will be printed through this mesh.
+
+ # Safety
+ `mesh` is readable; `check` can be written.
+ */
+dw_status dw_check_new(const struct dw_mesh *mesh, struct dw_check **check);
+
+/*
+ Adds a film: its name in UTF-8, the screen it is made with, and a mesh of its own in place of the job's, or NULL. At most 32 films
+ are checked together. The check keeps a share of the screen.
+
+ # Safety
+ `check` and `screen` are live handles; `name` is a NUL-terminated string; `mesh` is readable or NULL.
+ */
+dw_status dw_check_film(struct dw_check *check,
+                        const char *name,
+                        const struct dw_screen *screen,
+                        const struct dw_mesh *mesh);
+
+/*
+ Checks every film on its mesh, every two and every three films with each other. The heaviest findings come first, otherwise in the
+ films' order; those of no consequence are told too. Some milliseconds a film, tenths of a second for each pair with a moiré.
+
+ # Safety
+ `check` is a live handle; `findings` can be written.
+ */
+dw_status dw_check_findings(const struct dw_check *check,
+                            struct dw_findings **findings);
+
+/*
+ Ends a check. NULL is allowed. Its findings live on.
+
+ # Safety
+ `check` is NULL or a handle that is not used again.
+ */
+void dw_check_free(struct dw_check *check);
+
+/*
+ How many findings there are.
+
+ # Safety
+ `findings` is a live handle; `count` can be written.
+ */
+dw_status dw_findings_count(const struct dw_findings *findings, size_t *count);
+
+/*
+ One finding: `index` counts from 0, the heaviest first.
+
+ # Safety
+ `findings` is a live handle; `finding` can be read and written for the struct_size it states.
+ */
+dw_status dw_findings_get(const struct dw_findings *findings, size_t index, struct dw_finding *finding);
+
+/*
+ Ends findings. NULL is allowed.
+
+ # Safety
+ `findings` is NULL or a handle that is not used again.
+ */
+void dw_findings_free(struct dw_findings *findings);
 
 /*
  The curve through `count` points (inputs[i], outputs[i]), coverages of 0…1: inputs rise to 1, outputs do not fall. The point
@@ -544,12 +1310,148 @@ dw_status dw_screen_write(const struct dw_screen *screen,
                           void *user);
 
 /*
+ The structure of a screen of growing dots, by its true lattice. Screens of index dots and arrays have none.
+
+ # Safety
+ `screen` is a live handle; `structure` can be written.
+ */
+dw_status dw_structure_screen(const struct dw_screen *screen, struct dw_structure **structure);
+
+/*
+ The structure of a screen that is not built: dots on a square lattice.
+
+ # Safety
+ `structure` can be written.
+ */
+dw_status dw_structure_dots(double lines_per_inch, double degrees, struct dw_structure **structure);
+
+/*
+ The structure of a grating: lines that run along the angle.
+
+ # Safety
+ `structure` can be written.
+ */
+dw_status dw_structure_lines(double lines_per_inch, double degrees, struct dw_structure **structure);
+
+/*
+ The structure of a mesh: threads, and the weave that repeats every two.
+
+ # Safety
+ `mesh` is readable; `structure` can be written.
+ */
+dw_status dw_structure_mesh(const struct dw_mesh *mesh, struct dw_structure **structure);
+
+/*
+ Ends a structure. NULL is allowed.
+
+ # Safety
+ `structure` is NULL or a handle that is not used again.
+ */
+void dw_structure_free(struct dw_structure *structure);
+
+/*
+ The beats that matter between two structures; `look` may be NULL. Their number: dw_beats_count.
+
+ # Safety
+ `first` and `second` are live handles, `look` is readable or NULL; `beats` can be written.
+ */
+dw_status dw_moire_beats(const struct dw_structure *first,
+                         const struct dw_structure *second,
+                         const struct dw_look *look,
+                         struct dw_beats **beats);
+
+/*
+ How many beats there are.
+
+ # Safety
+ `beats` is a live handle; `count` can be written.
+ */
+dw_status dw_beats_count(const struct dw_beats *beats, size_t *count);
+
+/*
+ One beat: `index` counts from 0, the longest first.
+
+ # Safety
+ `beats` is a live handle; `beat` can be read and written for the struct_size it states.
+ */
+dw_status dw_beats_get(const struct dw_beats *beats, size_t index, struct dw_beat *beat);
+
+/*
+ Ends beats. NULL is allowed.
+
+ # Safety
+ `beats` is NULL or a handle that is not used again.
+ */
+void dw_beats_free(struct dw_beats *beats);
+
+/*
+ The smallest changes of the first structure after which no beat that matters is left, wherever the second lies within
+ `play_degrees` (0…10) either way and within `play_relative` (0…0.2) of its count either way: 1 and 0.02 for a stretched mesh, 0 and
+ 0 for a film; `look` may be NULL. Up to some tenths of a second where nothing helps.
+
+ # Safety
+ `first` and `second` are live handles, `look` is readable or NULL; `remedies` can be read and written for the struct_size it
+ states.
+ */
+dw_status dw_moire_remedies(const struct dw_structure *first,
+                            const struct dw_structure *second,
+                            const struct dw_look *look,
+                            double play_degrees,
+                            double play_relative,
+                            struct dw_remedies *remedies);
+
+/*
+ How nearly three structures close.
+
+ # Safety
+ `first`, `second` and `third` are live handles; `closure` can be read and written for the struct_size it states.
+ */
+dw_status dw_moire_closure(const struct dw_structure *first,
+                           const struct dw_structure *second,
+                           const struct dw_structure *third,
+                           struct dw_closure *closure);
+
+/*
  The size in pixels of the whole film of a plate.
 
  # Safety
  `plate` and what it points at are readable; `width` and `height` can be written.
  */
 dw_status dw_plate_film_size(const struct dw_plate *plate, size_t *width, size_t *height);
+
+/*
+ What a mesh is and holds.
+
+ # Safety
+ `mesh` is readable; `info` can be read and written for the struct_size it states.
+ */
+dw_status dw_mesh_get_info(const struct dw_mesh *mesh, struct dw_mesh_info *info);
+
+/*
+ The tints at which single round dots and round holes of `size_um` micrometres across are reached in cells of a line count: smaller
+ ones lie below `lightest` and above `darkest`. Where no tint holds both, lightest is 1 and darkest 0.
+
+ # Safety
+ `lightest` and `darkest` can be written.
+ */
+dw_status dw_mesh_tints_held(double size_um,
+                             double lines_per_inch,
+                             double *lightest,
+                             double *darkest);
+
+/*
+ What a shift of one film by `shift_um` micrometres (at most 512 pixels) makes of two tints, 0…1, of plates that mesh: of a normal
+ screen and of an inverted one of the same lattice, from dw_screen_again. Counted on films of the two, some ten milliseconds.
+
+ # Safety
+ `normal` and `inverted` are live handles; `slip` can be read and written for the struct_size it states.
+ */
+dw_status dw_register_slip(const struct dw_screen *normal,
+                           const struct dw_screen *inverted,
+                           double normal_tint,
+                           double inverted_tint,
+                           double shift_um,
+                           struct dw_slip *slip);
 
 /*
  A request for round dots of 45 lines per inch at 22.5 degrees on films of the given resolution.
@@ -807,6 +1709,79 @@ void dw_screen_free(struct dw_screen *screen);
 const char *dw_last_error(void);
 
 /*
+ A strip of `repeats` times the given coverages (0…1), `columns` patches to a row, each patch_width by patch_height samples, with
+ `gap` samples of bare ground around and between them; at most 4096 patches. Every second repeat lies in the opposite order.
+ NULL and 0 for `coverages` and `count` take those of a usual wedge: 19 from 0 to 1, closer together at both ends.
+
+ A patch should be 10 mm or more: an instrument's opening and twenty cells of the screen.
+
+ # Safety
+ `coverages` holds `count` numbers, or is NULL with none; `strip` can be written.
+ */
+dw_status dw_strip_new(const double *coverages,
+                       size_t count,
+                       size_t repeats,
+                       size_t columns,
+                       size_t patch_width,
+                       size_t patch_height,
+                       size_t gap,
+                       struct dw_strip **strip);
+
+/*
+ The extent of a strip. A plate of more than 1048576 samples a side is refused with DW_ERROR_LIMIT.
+
+ # Safety
+ `strip` is a live handle; `info` can be read and written for the struct_size it states.
+ */
+dw_status dw_strip_get_info(const struct dw_strip *strip, struct dw_strip_info *info);
+
+/*
+ One patch of a strip: `index` counts from 0 in reading order.
+
+ # Safety
+ `strip` is a live handle; `patch` can be read and written for the struct_size it states.
+ */
+dw_status dw_strip_get_patch(const struct dw_strip *strip, size_t index, struct dw_strip_patch *patch);
+
+/*
+ The plate of a strip, to be screened as any other: coverage in the patches, none between them. `sample` is DW_SAMPLE_U8 or
+ DW_SAMPLE_U16, `width` and `height` are those of dw_strip_get_info; rows lie `stride` bytes apart in `bytes` bytes.
+
+ # Safety
+ `strip` is a live handle; `samples` has room for `bytes` bytes, which belong to nobody else.
+ */
+dw_status dw_strip_plate(const struct dw_strip *strip,
+                         uint32_t sample,
+                         void *samples,
+                         size_t bytes,
+                         size_t stride,
+                         size_t width,
+                         size_t height);
+
+/*
+ Ends a strip. NULL is allowed.
+
+ # Safety
+ `strip` is NULL or a handle that is not used again.
+ */
+void dw_strip_free(struct dw_strip *strip);
+
+/*
+ Reads `count` patches of a scan, row by row: the mean light of each, 0…1 of the scan's white, which serves as a reading of
+ DW_SCALE_REFLECTANCE; and, unless `spreads` is NULL, how much its four quarters differ (their standard deviation), which tells a
+ grid that is off, dust, or an uneven print.
+
+ # Safety
+ `scan` and its samples, and `grid`, are readable; `reflectances` has room for `count` numbers, and `spreads`, unless it is NULL,
+ elsewhere for as many.
+ */
+dw_status dw_scan_read(const struct dw_scan *scan,
+                       const struct dw_patch_grid *grid,
+                       size_t count,
+                       double *reflectances,
+                       double *spreads);
+
+/*
  The version of the loaded library: major · 65536 + minor · 256 + patch. Compare it with the macros of the header.
  */
 uint32_t dw_version(void);
@@ -815,6 +1790,172 @@ uint32_t dw_version(void);
  The version of the loaded library in words, such as "0.1.0": static, never freed.
  */
 const char *dw_version_text(void);
+
+/*
+ Coverage of a tint from the densities of ground, solid and tint (-10…10) by the form of Yule and Nielsen with n (1…1000); n = 1 is
+ that of Murray and Davies. The ink may be darker or lighter than its ground.
+
+ # Safety
+ `coverage` can be written.
+ */
+dw_status dw_density_coverage(double ground,
+                              double solid,
+                              double tint,
+                              double n,
+                              double *coverage);
+
+/*
+ No readings yet, of an instrument that states `scale` (DW_SCALE_…). Unless told otherwise coverage is that of Murray and Davies,
+ which on X, Y, Z and L*a*b* is the colorimetric tone value of ISO 12647-1, along the channel of most contrast.
+
+ # Safety
+ `readings` can be written.
+ */
+dw_status dw_readings_new(uint32_t scale,
+                          struct dw_readings **readings);
+
+/*
+ Readings from text in UTF-8: a patch a line, film coverage and then the values, separated by a comma, a semicolon, a tab or
+ spaces. Empty lines, lines that begin with # and one line of headings are passed over. If any film coverage is above 1 all are in
+ percent. `name` stands in the words of a failure.
+
+ # Safety
+ `name` and `table` are NUL-terminated strings; `readings` can be written.
+ */
+dw_status dw_readings_from_table(const char *name,
+                                 const char *table,
+                                 uint32_t scale,
+                                 struct dw_readings **readings);
+
+/*
+ Adds one reading of the patch of the given film coverage (0…1): X, Y, Z or L*, a*, b*, or as many densities or reflectances as in
+ the first reading. Ground (0), solid (1) and a tint are needed; any patch may come several times.
+
+ # Safety
+ `readings` is a live handle; `values` holds `count` numbers.
+ */
+dw_status dw_readings_add(struct dw_readings *readings,
+                          double film,
+                          const double *values,
+                          size_t count);
+
+/*
+ Coverage along one channel by the form of Yule and Nielsen with n of 1…1000.
+
+ # Safety
+ `readings` is a live handle.
+ */
+dw_status dw_readings_yule_nielsen(struct dw_readings *readings, double n);
+
+/*
+ Coverage along all of X, Y, Z or L*a*b*: the spot-colour tone value of ISO 20654 (from memory).
+
+ # Safety
+ `readings` is a live handle.
+ */
+dw_status dw_readings_spot_colour(struct dw_readings *readings);
+
+/*
+ The channel to use, counted from 0, in place of that of most contrast. One that the readings do not have is refused by
+ dw_readings_measure.
+
+ # Safety
+ `readings` is a live handle.
+ */
+dw_status dw_readings_channel(struct dw_readings *readings,
+                              size_t channel);
+
+/*
+ The white that L*a*b* refers to, 1…200 each with y = 100: D50 (96.42, 100, 82.49) unless told.
+
+ # Safety
+ `readings` is a live handle.
+ */
+dw_status dw_readings_white(struct dw_readings *readings, double x, double y, double z);
+
+/*
+ The standard deviation of one reading in coverage, 0.0001…0.05, where it is known from elsewhere. Without it repeats tell, if
+ there are enough of them.
+
+ # Safety
+ `readings` is a live handle.
+ */
+dw_status dw_readings_noise(struct dw_readings *readings,
+                            double coverage);
+
+/*
+ The curve of the film printer, where patches are told by what was asked of a film that was made without undoing it.
+
+ # Safety
+ `readings` and `device` are live handles.
+ */
+dw_status dw_readings_asked_of(struct dw_readings *readings,
+                               const struct dw_curve *device);
+
+/*
+ On what (DW_ON_…) the wedge is printed and in which state (DW_STATE_…) it was measured: kept with the wedge, changing no number.
+
+ # Safety
+ `readings` is a live handle.
+ */
+dw_status dw_readings_told(struct dw_readings *readings,
+                           uint32_t on,
+                           uint32_t state);
+
+/*
+ The wedge of these readings, which stay as they are. Repeats are averaged, known noise is smoothed away, and readings that fall
+ are pooled, so that the curve never does.
+
+ Refused as DW_ERROR_DATA: no reading of ground, solid or any tint; too little contrast; a tint beyond ground or solid by more than
+ the noise.
+
+ # Safety
+ `readings` is a live handle; `wedge` can be written.
+ */
+dw_status dw_readings_measure(const struct dw_readings *readings,
+                              struct dw_wedge **wedge);
+
+/*
+ Ends readings. NULL is allowed.
+
+ # Safety
+ `readings` is NULL or a handle that is not used again.
+ */
+void dw_readings_free(struct dw_readings *readings);
+
+/*
+ What a wedge tells.
+
+ # Safety
+ `wedge` is a live handle; `info` can be read and written for the struct_size it states.
+ */
+dw_status dw_wedge_get_info(const struct dw_wedge *wedge, struct dw_wedge_info *info);
+
+/*
+ One patch of a wedge: `index` counts film coverages from 0 as they rise.
+
+ # Safety
+ `wedge` is a live handle; `patch` can be read and written for the struct_size it states.
+ */
+dw_status dw_wedge_get_patch(const struct dw_wedge *wedge, size_t index, struct dw_wedge_patch *patch);
+
+/*
+ The curve of a wedge: film coverage to printed coverage, of a press or, for a film's own wedge, of the film printer. What undoes
+ one or both: dw_curve_compensation.
+
+ # Safety
+ `wedge` is a live handle; `curve` can be written.
+ */
+dw_status dw_wedge_curve(const struct dw_wedge *wedge,
+                         struct dw_curve **curve);
+
+/*
+ Ends a wedge. NULL is allowed. Its curves live on.
+
+ # Safety
+ `wedge` is NULL or a handle that is not used again.
+ */
+void dw_wedge_free(struct dw_wedge *wedge);
 
 #ifdef __cplusplus
 }  // extern "C"

@@ -1,7 +1,7 @@
 //! Curves.
 
 use crate::error::{Error, Result};
-use crate::ffi::fence::{Out, free, items, shared};
+use crate::ffi::fence::{Out, free, items, shared, unless_null};
 use crate::ffi::status::{dw_status, guard};
 use crate::tone::Curve;
 use crate::tone::wedge::{Reading, press_curve};
@@ -151,11 +151,8 @@ fn bounded(curve: Curve) -> Result<dw_curve> {
 /// # Safety
 /// NULL or a live handle.
 pub(super) unsafe fn optional<'a>(name: &'static str, curve: *const dw_curve) -> Result<Option<&'a Curve>> {
-    if curve.is_null() {
-        return Ok(None);
-    }
-    // SAFETY: not NULL, so a live handle.
-    Ok(Some(unsafe { &shared(name, curve)?.0 }))
+    // SAFETY: the caller's promise.
+    unless_null(curve, || Ok(unsafe { &shared(name, curve)?.0 }))
 }
 
 /// # Safety

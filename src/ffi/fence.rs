@@ -3,7 +3,7 @@
 //! What cannot be checked is the caller's promise: that a pointer which is not NULL points at what the header says, that a handle
 //! was made by this library and not freed, that no other thread writes there meanwhile.
 
-use std::ffi::{CStr, c_char};
+use std::ffi::{CStr, CString, c_char};
 use std::path::PathBuf;
 
 use crate::error::{Error, Result};
@@ -129,18 +129,42 @@ pub(super) unsafe fn items_mut<'a, T>(
     Ok(unsafe { std::slice::from_raw_parts_mut(pointer, len) })
 }
 
-/// A path in UTF-8.
+/// Text in UTF-8.
 ///
 /// # Safety
-/// Not NULL, it is a NUL-terminated string.
-pub(super) unsafe fn path(name: &'static str, pointer: *const c_char) -> Result<PathBuf> {
+/// Not NULL, it is a NUL-terminated string that nothing writes to for `'a`.
+pub(super) unsafe fn text<'a>(name: &'static str, pointer: *const c_char) -> Result<&'a str> {
     checked(name, pointer)?;
     // SAFETY: the caller's promise.
     let bytes = unsafe { CStr::from_ptr(pointer) };
-    match bytes.to_str() {
-        Ok(text) if !text.is_empty() => Ok(PathBuf::from(text)),
-        _ => Err(Error::value(name, bytes.to_string_lossy(), "a path in UTF-8, not empty")),
+    bytes.to_str().map_err(|_| Error::value(name, bytes.to_string_lossy(), "text in UTF-8"))
+}
+
+/// A path in UTF-8.
+///
+/// # Safety
+/// As [`text`].
+pub(super) unsafe fn path(name: &'static str, pointer: *const c_char) -> Result<PathBuf> {
+    // SAFETY: the caller's promise.
+    match unsafe { text(name, pointer) }? {
+        "" => Err(Error::value(name, "", "a path in UTF-8, not empty")),
+        path => Ok(PathBuf::from(path)),
     }
+}
+
+/// What a pointer stands for, where it may be NULL.
+pub(super) fn unless_null<T, U>(pointer: *const T, read: impl FnOnce() -> Result<U>) -> Result<Option<U>> {
+    if pointer.is_null() { Ok(None) } else { read().map(Some) }
+}
+
+/// Words for C, to be kept by the handle that hands them out. A NUL byte, which would end them too soon, becomes a blank.
+pub(super) fn words(text: &str) -> CString {
+    CString::new(text.replace('\0', " ")).unwrap_or_default()
+}
+
+/// An entry of a list that a handle holds.
+pub(super) fn entry<T>(list: &[T], index: usize) -> Result<&T> {
+    list.get(index).ok_or_else(|| Error::value("index", index, format!("below {}", list.len())))
 }
 
 /// A structure whose first member is its size, so that it may grow: it must be at least as long as when the library was built.

@@ -34,13 +34,18 @@ macro_rules! told {
     };
 }
 
+mod check;
 mod curve;
 mod fence;
 mod film;
+mod moire;
 mod plate;
+mod press;
 mod request;
 mod screen;
 mod status;
+mod strip;
 #[cfg(test)]
 mod tests;
 mod version;
+mod wedge;

@@ -1,6 +1,6 @@
 //! Plates and films as C hands them over: pointer, bytes, stride, extent.
 
-use ndarray::{ArrayView2, ShapeBuilder};
+use ndarray::{ArrayView2, ArrayViewMut2, Ix2, ShapeBuilder, StrideShape};
 
 use crate::error::{Error, Result};
 use crate::ffi::fence::{Out, items, items_mut, sized};
@@ -161,25 +161,51 @@ pub(super) unsafe fn rows<'a, T>(
     stride: usize,
     (width, height): (usize, usize),
 ) -> Result<ArrayView2<'a, T>> {
+    let (len, shape) = span::<T>(name, bytes, stride, (width, height))?;
+    // SAFETY: the caller promised `bytes`, which are no fewer.
+    let samples = unsafe { items(name, samples, len) }?;
+    ArrayView2::from_shape(shape, samples).map_err(|why| Error::value(name, why, "rows in memory"))
+}
+
+/// The same, to be written.
+///
+/// # Safety
+/// `bytes` bytes are writable and nobody else's for `'a`.
+pub(super) unsafe fn rows_mut<'a, T>(
+    name: &'static str,
+    samples: *mut T,
+    bytes: usize,
+    stride: usize,
+    (width, height): (usize, usize),
+) -> Result<ArrayViewMut2<'a, T>> {
+    let (len, shape) = span::<T>(name, bytes, stride, (width, height))?;
+    // SAFETY: as above.
+    let samples = unsafe { items_mut(name, samples, len) }?;
+    ArrayViewMut2::from_shape(shape, samples).map_err(|why| Error::value(name, why, "rows in memory"))
+}
+
+/// The samples from the first of some rows to the last, and how they lie; rows without extent have none.
+fn span<T>(
+    name: &'static str,
+    bytes: usize,
+    stride: usize,
+    (width, height): (usize, usize),
+) -> Result<(usize, StrideShape<Ix2>)> {
     let size = size_of::<T>();
     let row = width.checked_mul(size);
     if row.is_none_or(|row| stride < row) || !stride.is_multiple_of(size) {
         let allowed = format!("a stride that is a multiple of {size}, at least {width} x {size}");
         return Err(Error::value(name, format!("{stride} bytes from row to row"), allowed));
     }
-    let refused = || Error::value(name, format!("{width} x {height}"), "what memory can hold");
     if width == 0 || height == 0 {
-        return ArrayView2::from_shape((height, width), &[]).map_err(|_| refused());
+        return Ok((0, (height, width).into()));
     }
     // The last row needs no padding behind it.
     let needed = stride.checked_mul(height - 1).and_then(|n| n.checked_add(width * size));
     let needed = needed.filter(|&needed| needed <= bytes).ok_or_else(|| {
         Error::value(name, format!("{bytes} bytes"), format!("at least {height} rows of {stride} bytes"))
     })?;
-    // SAFETY: the caller promised `bytes`, which are no fewer.
-    let samples = unsafe { items(name, samples, needed / size) }?;
-    let shape = (height, width).strides((stride / size, 1));
-    ArrayView2::from_shape(shape, samples).map_err(|_| refused())
+    Ok((needed / size, (height, width).strides((stride / size, 1))))
 }
 
 /// # Safety

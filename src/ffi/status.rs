@@ -5,6 +5,7 @@ use std::ffi::{CString, c_char};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use crate::error::{Error, Fault, Result};
+use crate::ffi::fence::words;
 
 /// How a call ended: `DW_OK`, or one of the `DW_ERROR_…` values and `DW_CANCELLED`. New values may be added.
 pub type dw_status = i32;
@@ -53,11 +54,10 @@ fn status_of(error: &Error) -> dw_status {
     }
 }
 
-fn remember(words: &str) {
-    // A path may hold a NUL byte; C ends there.
-    let words = CString::new(words.replace('\0', " ")).unwrap_or_default();
+fn remember(message: &str) {
+    let message = words(message);
     // A thread that is ending has no message any more.
-    let _ = MESSAGE.try_with(|message| message.replace(words));
+    let _ = MESSAGE.try_with(|last| last.replace(message));
 }
 
 /// The words of the last failure on this thread: UTF-8, NUL-terminated, empty before the first. Valid until the next failure on

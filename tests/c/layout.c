@@ -53,6 +53,135 @@ AT(dw_screen_info, brick_shift, 48);
 AT(dw_screen_info, index_width, 56);
 AT(dw_screen_info, index_height, 64);
 
+SIZE(dw_strip_info, 48);
+AT(dw_strip_info, struct_size, 0);
+AT(dw_strip_info, patches, 8);
+AT(dw_strip_info, columns, 16);
+AT(dw_strip_info, rows, 24);
+AT(dw_strip_info, width, 32);
+AT(dw_strip_info, height, 40);
+
+SIZE(dw_strip_patch, 56);
+AT(dw_strip_patch, struct_size, 0);
+AT(dw_strip_patch, coverage, 8);
+AT(dw_strip_patch, x, 16);
+AT(dw_strip_patch, y, 24);
+AT(dw_strip_patch, width, 32);
+AT(dw_strip_patch, height, 40);
+AT(dw_strip_patch, label, 48);
+
+SIZE(dw_scan, 56);
+AT(dw_scan, struct_size, 0);
+AT(dw_scan, sample, 8);
+AT(dw_scan, encoding, 12);
+AT(dw_scan, samples, 16);
+AT(dw_scan, bytes, 24);
+AT(dw_scan, stride, 32);
+AT(dw_scan, width, 40);
+AT(dw_scan, height, 48);
+
+SIZE(dw_patch_grid, 80);
+AT(dw_patch_grid, struct_size, 0);
+AT(dw_patch_grid, first_x, 8);
+AT(dw_patch_grid, first_y, 16);
+AT(dw_patch_grid, along_x, 24);
+AT(dw_patch_grid, along_y, 32);
+AT(dw_patch_grid, down_x, 40);
+AT(dw_patch_grid, down_y, 48);
+AT(dw_patch_grid, patch_width, 56);
+AT(dw_patch_grid, patch_height, 64);
+AT(dw_patch_grid, columns, 72);
+
+SIZE(dw_wedge_info, 72);
+AT(dw_wedge_info, struct_size, 0);
+AT(dw_wedge_info, patches, 8);
+AT(dw_wedge_info, channel, 16);
+AT(dw_wedge_info, contrast, 24);
+AT(dw_wedge_info, noise, 32);
+AT(dw_wedge_info, rms_residual, 40);
+AT(dw_wedge_info, worst_residual, 48);
+AT(dw_wedge_info, noise_known, 56);
+AT(dw_wedge_info, direction, 60);
+AT(dw_wedge_info, on, 64);
+AT(dw_wedge_info, state, 68);
+
+SIZE(dw_wedge_patch, 48);
+AT(dw_wedge_patch, struct_size, 0);
+AT(dw_wedge_patch, film, 8);
+AT(dw_wedge_patch, printed, 16);
+AT(dw_wedge_patch, repeats, 24);
+AT(dw_wedge_patch, spread, 32);
+AT(dw_wedge_patch, residual, 40);
+
+SIZE(dw_mesh, 48);
+AT(dw_mesh, struct_size, 0);
+AT(dw_mesh, threads_per_inch, 8);
+AT(dw_mesh, threads_per_cm, 16);
+AT(dw_mesh, thread_um, 24);
+AT(dw_mesh, degrees, 32);
+AT(dw_mesh, fabric_um, 40);
+
+SIZE(dw_mesh_info, 104);
+AT(dw_mesh_info, struct_size, 0);
+AT(dw_mesh_info, pitch_um, 8);
+AT(dw_mesh_info, opening_um, 16);
+AT(dw_mesh_info, open_area, 24);
+AT(dw_mesh_info, fabric_um, 32);
+AT(dw_mesh_info, ink_volume, 40);
+AT(dw_mesh_info, smallest_dots_um, 48);
+AT(dw_mesh_info, lines_per_inch, 72);
+
+SIZE(dw_slip, 40);
+AT(dw_slip, struct_size, 0);
+AT(dw_slip, overlap, 8);
+AT(dw_slip, worst_overlap, 16);
+AT(dw_slip, gap, 24);
+AT(dw_slip, worst_gap, 32);
+
+SIZE(dw_look, 32);
+AT(dw_look, struct_size, 0);
+AT(dw_look, first_orders, 8);
+AT(dw_look, second_orders, 12);
+AT(dw_look, amplitude, 16);
+AT(dw_look, periods, 24);
+
+SIZE(dw_beat, 72);
+AT(dw_beat, struct_size, 0);
+AT(dw_beat, first_orders, 8);
+AT(dw_beat, second_orders, 24);
+AT(dw_beat, per_inch, 40);
+AT(dw_beat, degrees, 48);
+AT(dw_beat, period_mm, 56);
+AT(dw_beat, amplitude, 64);
+
+SIZE(dw_closure, 72);
+AT(dw_closure, struct_size, 0);
+AT(dw_closure, first_orders, 8);
+AT(dw_closure, second_orders, 24);
+AT(dw_closure, third_orders, 40);
+AT(dw_closure, per_inch, 56);
+AT(dw_closure, period_mm, 64);
+
+SIZE(dw_remedies, 40);
+AT(dw_remedies, struct_size, 0);
+AT(dw_remedies, turn, 8);
+AT(dw_remedies, lines, 16);
+AT(dw_remedies, both_turn, 24);
+AT(dw_remedies, both_lines, 32);
+
+SIZE(dw_finding, 72);
+AT(dw_finding, struct_size, 0);
+AT(dw_finding, about, 8);
+AT(dw_finding, weight, 12);
+AT(dw_finding, source_kind, 16);
+AT(dw_finding, film_count, 20);
+AT(dw_finding, films, 24);
+AT(dw_finding, number, 32);
+AT(dw_finding, unit, 40);
+AT(dw_finding, text, 48);
+AT(dw_finding, rule, 56);
+AT(dw_finding, source, 64);
+
 HOLDS(sizeof(dw_status) == 4, status_size);
 
 int main(void)

@@ -1,6 +1,7 @@
-//! Layouts, bad calls and threads: programs of tests/c that judge by themselves.
+//! Layouts, bad calls, known numbers and threads: programs of tests/c that judge by themselves.
 
 use std::fs;
+use std::path::Path;
 
 use crate::tools::*;
 
@@ -9,14 +10,45 @@ fn layouts_and_versions_agree() {
     every_way("tests/c/layout.c", &[], |_, _| {});
 }
 
+/// Runs a program that ends with the number of calls that it saw refused, and leaves no file.
+fn refused(source: &str, arguments: &[&str], least: usize) {
+    every_way(source, arguments, |folder, told| {
+        let refused: usize = told.split(' ').next().unwrap().parse().unwrap();
+        assert!(refused >= least, "{told}");
+        let program = Path::new(source).file_stem().unwrap();
+        let left: Vec<_> = fs::read_dir(folder).unwrap().map(|e| e.unwrap().file_name()).collect();
+        assert!(left.iter().all(|name| name == program || name == "folder"), "{left:?}");
+    });
+}
+
 #[test]
 fn bad_calls_are_refused() {
-    every_way("tests/c/bad_calls.c", &["."], |folder, told| {
-        let refused: usize = told.split(' ').next().unwrap().parse().unwrap();
-        assert!(refused >= 350, "{told}");
-        let left: Vec<_> = fs::read_dir(folder).unwrap().map(|e| e.unwrap().file_name()).collect();
-        assert!(left.iter().all(|name| name == "bad_calls" || name == "folder"), "{left:?}");
-    });
+    refused("tests/c/bad_calls.c", &["."], 350);
+}
+
+#[test]
+fn bad_calls_of_wedges_are_refused() {
+    refused("tests/c/bad_wedges.c", &[], 150);
+}
+
+#[test]
+fn bad_calls_of_the_press_room_are_refused() {
+    refused("tests/c/bad_press.c", &[], 180);
+}
+
+#[test]
+fn wedges_have_the_numbers_known_from_elsewhere() {
+    let paths = ["murray_davies_examples.csv", "tvi_from_debian_ti3.csv"].map(reference);
+    every_way("tests/c/wedges.c", &paths.each_ref().map(String::as_str), |_, _| {});
+}
+
+#[test]
+fn the_press_room_has_the_numbers_known_from_elsewhere() {
+    every_way("tests/c/press.c", &[&reference("moire_two_gratings.csv")], |_, _| {});
+}
+
+fn reference(name: &str) -> String {
+    root().join("tests/reference").join(name).display().to_string()
 }
 
 #[test]

@@ -9,32 +9,8 @@ use dotwright::tone::wedge::{Reading, press_curve};
 use dotwright::{Angle, Curve, Dot, Length, LineCount, Mode, Placed, Plate, Resolution, Sampling, Screen};
 use ndarray::{Array2, s};
 
+use crate::dice::Dice;
 use crate::tools::*;
-
-/// Random whole numbers, the same in every run (the splitmix64 generator).
-struct Dice(u64);
-
-impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let z = (self.0 ^ self.0 >> 30).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        let z = (z ^ z >> 27).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ z >> 31
-    }
-
-    fn below(&mut self, n: usize) -> usize {
-        (self.next() % n as u64) as usize
-    }
-
-    fn pick<T: Copy>(&mut self, of: &[T]) -> T {
-        of[self.below(of.len())]
-    }
-
-    /// A number of 0…1 with few digits.
-    fn part(&mut self) -> f64 {
-        self.below(1001) as f64 / 1000.0
-    }
-}
 
 /// A plate's samples: `stride` of them from row to row, of which `width` count.
 enum Samples {

@@ -7,7 +7,9 @@
 
 mod calls;
 mod clients;
+mod dice;
 mod exports;
 mod films;
 mod install;
+mod numbers;
 mod tools;
