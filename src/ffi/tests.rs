@@ -3,12 +3,27 @@
 use std::ffi::CStr;
 use std::ptr::{null, null_mut};
 
+use super::check::*;
 use super::curve::*;
 use super::film::*;
+use super::moire::*;
 use super::plate::*;
+use super::press::*;
 use super::request::*;
 use super::screen::*;
 use super::status::*;
+use super::strip::*;
+use super::wedge::*;
+
+/// A structure to be filled in: its size, else nothing. All members may be all zeros.
+fn sized<T>() -> T {
+    let mut empty = std::mem::MaybeUninit::<T>::zeroed();
+    // SAFETY: every structure of the interface begins with its size and holds numbers and pointers alone.
+    unsafe {
+        empty.as_mut_ptr().cast::<usize>().write(size_of::<T>());
+        empty.assume_init()
+    }
+}
 
 /// A screen of the caller's own array of two by two.
 fn small_screen() -> *mut dw_screen {
@@ -156,5 +171,96 @@ fn curves_and_a_spot_function_with_the_callers_pointer() {
         dw_screen_free(screen);
         assert_eq!(dw_curve_inverse(null(), &mut inverse), DW_ERROR_REQUEST);
         assert!(inverse.is_null());
+    }
+}
+
+#[test]
+fn a_wedge_is_drawn_scanned_and_read() {
+    let coverages = [0.0, 0.5, 1.0];
+    let (mut strip, mut readings, mut wedge, mut curve) = (null_mut(), null_mut(), null_mut(), null_mut());
+    let (mut info, mut patch): (dw_strip_info, dw_strip_patch) = (sized(), sized());
+    unsafe {
+        assert_eq!(dw_strip_new(coverages.as_ptr(), 3, 1, 3, 8, 9, 1, &mut strip), DW_OK);
+        assert_eq!(dw_strip_get_info(strip, &mut info), DW_OK);
+        assert_eq!((info.width, info.height), (28, 11));
+        // Rows of 32 samples, the last without padding behind it.
+        let mut samples = vec![0xaaaa_u16; 32 * 10 + 28];
+        let bytes = 2 * samples.len();
+        let out = samples.as_mut_ptr().cast();
+        assert_eq!(dw_strip_plate(strip, DW_SAMPLE_U16, out, bytes, 64, 28, 11), DW_OK);
+        assert_eq!((samples[27], samples[28], samples[32 + 10]), (0, 0xaaaa, 32_768));
+        assert_eq!(dw_strip_get_patch(strip, 1, &mut patch), DW_OK);
+        assert_eq!(CStr::from_ptr(patch.label), c"50");
+        dw_strip_free(strip);
+
+        let scan = dw_scan {
+            sample: DW_SAMPLE_U16,
+            samples: samples.as_ptr().cast(),
+            bytes,
+            stride: 64,
+            width: 28,
+            height: 11,
+            ..sized()
+        };
+        let grid = dw_patch_grid {
+            first_x: 5.0,
+            first_y: 5.5,
+            along_x: 9.0,
+            patch_width: 8.0,
+            patch_height: 9.0,
+            columns: 3,
+            ..sized()
+        };
+        let mut lights = [9.0; 3];
+        assert_eq!(dw_scan_read(&scan, &grid, 3, lights.as_mut_ptr(), null_mut()), DW_OK);
+        assert_eq!(dw_readings_new(DW_SCALE_REFLECTANCE, &mut readings), DW_OK);
+        for (film, light) in coverages.iter().zip(&lights) {
+            assert_eq!(dw_readings_add(readings, *film, light, 1), DW_OK);
+        }
+        assert_eq!(dw_readings_told(readings, DW_ON_BARE, 9), DW_ERROR_REQUEST);
+        assert_eq!(dw_readings_measure(readings, &mut wedge), DW_OK);
+        dw_readings_free(readings);
+        let (mut info, mut patch): (dw_wedge_info, dw_wedge_patch) = (sized(), sized());
+        assert_eq!(dw_wedge_get_info(wedge, &mut info), DW_OK);
+        assert_eq!((info.patches, info.direction, info.on), (3, DW_INK_LIGHTER, DW_ON_UNSAID));
+        assert_eq!(dw_wedge_get_patch(wedge, 1, &mut patch), DW_OK);
+        assert!((patch.printed - 0.5).abs() < 1e-4);
+        assert_eq!(dw_wedge_get_patch(wedge, 3, &mut patch), DW_ERROR_REQUEST);
+        assert_eq!(dw_wedge_curve(wedge, &mut curve), DW_OK);
+        dw_wedge_free(wedge);
+        dw_curve_free(curve);
+    }
+}
+
+#[test]
+fn findings_and_beats_outlive_what_they_were_found_in() {
+    let mesh = dw_mesh { threads_per_cm: 90.0, thread_um: 40.0, ..sized() };
+    let (mut check, mut findings, mut lines, mut beats) = (null_mut(), null_mut(), null_mut(), null_mut());
+    let (mut finding, mut beat): (dw_finding, dw_beat) = (sized(), sized());
+    let look = dw_look { first_orders: 1, second_orders: 1, ..sized() };
+    let screen = small_screen();
+    let mut count = 0;
+    unsafe {
+        assert_eq!(dw_check_new(&mesh, &mut check), DW_OK);
+        let name = std::ffi::CString::new("white").unwrap();
+        assert_eq!(dw_check_film(check, name.as_ptr(), screen, null()), DW_OK);
+        assert_eq!(dw_check_film(check, name.as_ptr(), null(), null()), DW_ERROR_REQUEST);
+        drop(name);
+        dw_screen_free(screen);
+        assert_eq!(dw_check_findings(check, &mut findings), DW_OK);
+        dw_check_free(check);
+        assert_eq!(dw_findings_count(findings, &mut count), DW_OK);
+        assert_eq!((count, dw_findings_get(findings, 0, &mut finding)), (1, DW_OK));
+        assert_eq!((finding.about, finding.film_count), (DW_ABOUT_INDEX_DOT, 1));
+        assert_eq!(CStr::from_ptr(*finding.films), c"white");
+        assert_eq!(CStr::from_ptr(finding.source), c"common practice");
+        dw_findings_free(findings);
+
+        assert_eq!(dw_structure_lines(50.0, 0.0, &mut lines), DW_OK);
+        assert_eq!(dw_moire_beats(lines, lines, &look, &mut beats), DW_OK);
+        dw_structure_free(lines);
+        assert_eq!(dw_beats_get(beats, 0, &mut beat), DW_OK);
+        assert_eq!((beat.period_mm, beat.second_orders), (f64::INFINITY, [-1.0, 0.0]));
+        dw_beats_free(beats);
     }
 }
