@@ -17,7 +17,7 @@
     doc = "* `io` (feature `files`): plates read from files and films written to them."
 )]
 //!
-//! On the ground: [`units`] (ranges live in types), [`error`], [`bands`] (progress and cancel).
+//! On the ground: [`units`] (ranges live in types), [`error`], [`bands`] (progress and cancel), [`lettering`] (text on film).
 //!
 //! # Conventions
 //!
@@ -53,6 +53,7 @@ mod ffi;
 pub mod film;
 #[cfg(feature = "files")]
 pub mod io;
+pub mod lettering;
 pub mod plate;
 pub mod press;
 pub mod screen;
