@@ -5,13 +5,17 @@
 //! | TIFF | bilevel; uncompressed, PackBits or T.6 (Group 4); `WhiteIsZero` | bit 1 | XResolution, YResolution per inch |
 //! | PNG | grey, bit depth 1 | 0, black | pHYs, whole pixels per metre |
 //! | PBM | P4 | bit 1 | not stated: the format has no place for it |
+//! | PDF | grey of 1 bit, T.6 | 0, black | the page |
 //!
 //! A film's bytes follow from its bits alone: rows are gathered into strips of a fixed height, so that neither bands nor
 //! threads show in a file. A file grows beside its target under another name and takes its own only when it is complete and
 //! synced.
 
 mod film_writer;
+mod new_file;
 mod pbm;
+mod pdf_file;
+mod pdf_film;
 mod plate_reader;
 mod plate_to_film;
 mod png_film;
@@ -21,4 +25,4 @@ mod tiff_plate;
 
 pub use film_writer::{FilmFormat, FilmSpec, FilmWriter, TiffCompression, write_film};
 pub use plate_reader::{Depth, PlateBuffer, PlateReader};
-pub use plate_to_film::{FilmJob, FilmReport, write_plate};
+pub use plate_to_film::{FilmJob, FilmReport, screen_plate, write_plate};
