@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms of `src`, top to bottom. Files of one room may use each other.
-const ROOMS: [&str; 13] = [
+const ROOMS: [&str; 14] = [
     "error",
     "units",
     "bands",
@@ -16,6 +16,7 @@ const ROOMS: [&str; 13] = [
     "screen",
     "press",
     "measure",
+    "sheet",
     "io",
     "ffi",
 ];
