@@ -1,4 +1,4 @@
-//! Plates read from files and films written to them, in bands, never whole in memory.
+//! Plates read from files; films, sheets and plates written to them: in bands, never whole in memory.
 //!
 //! | format | written as | ink is | size on paper |
 //! |---|---|---|---|
@@ -12,19 +12,24 @@
 //! synced.
 
 mod film_writer;
+mod hand_over;
 mod new_file;
 mod pbm;
 mod pdf_file;
 mod pdf_film;
+mod pdf_plates;
 mod plate_reader;
 mod plate_to_film;
 mod png_film;
 mod sheet_writer;
 mod t6;
+mod tiff_file;
 mod tiff_film;
 mod tiff_plate;
+mod tiff_plates;
 
 pub use film_writer::{FilmFormat, FilmSpec, FilmWriter, TiffCompression, write_film};
+pub use hand_over::{InkPlate, PdfPages, PlateFormat, write_grey, write_inks_pdf, write_inks_tiff};
 pub use plate_reader::{Depth, PlateBuffer, PlateReader};
 pub use plate_to_film::{FilmJob, FilmReport, screen_plate, write_plate};
 pub use sheet_writer::{SheetWriter, write_sheet};

@@ -9,7 +9,7 @@ use crate::lettering::{BELOW, Lettering};
 use crate::screen::{Mode, Placed, Screen};
 use crate::sheet::{Grid, Labels, Layout, Polarity, Reading, Stamp};
 use crate::tone::strip::Strip;
-use crate::units::Length;
+use crate::units::{Length, Resolution};
 
 // In heights of the small letters:
 /// the heading,
@@ -88,18 +88,26 @@ fn lines(layout: &Layout, grid: &Grid, screen: Option<&Screen>, labels: &Labels)
         Polarity::Positive => "Positive",
         Polarity::Negative => "Negative",
     };
-    [told.join(", "), screen.map_or("no screen".to_owned(), told_screen), size, format!("{polarity}, {side}")]
+    [
+        told.join(", "),
+        screen.map_or("No screen".to_owned(), |screen| told_screen(screen, resolution)),
+        size,
+        format!("{polarity}, {side}"),
+    ]
 }
 
 /// Line count and angle as built, not as asked for.
-fn told_screen(screen: &Screen) -> String {
+fn told_screen(screen: &Screen, resolution: Resolution) -> String {
     let mut told = match (screen.lattice(), screen.index_pixels()) {
         (Some(lattice), _) => {
             let lines = lattice.lines_per_inch();
             format!("{:.2} lines/inch ({:.2}/cm) at {:.2}°", lines, lines / 2.54, lattice.degrees())
         }
-        (None, [1, 1]) => "own thresholds".to_owned(),
-        (None, [wide, high]) => format!("index dots of {wide} × {high} px"),
+        (None, [1, 1]) => "Own thresholds".to_owned(),
+        (None, [wide, high]) => {
+            let mm = wide as f64 / resolution.x() * 25.4;
+            format!("Index dots of {mm:.3} mm, {wide} × {high} px")
+        }
     };
     if screen.mode() == Mode::Inverted {
         told.push_str(", inverted");
@@ -131,7 +139,7 @@ impl<'g> Writer<'g> {
         let text = letters.fit(text, Length::inches(room as f64 / resolution.x())?);
         if !text.is_empty() {
             let (film, line) = letters.film(resolution, &text)?;
-            self.stamps.push(Stamp { x, y: feet - line, film });
+            self.stamps.push(Stamp { x, y: feet - line, film: film.into() });
         }
         Ok(())
     }
@@ -172,6 +180,6 @@ impl Wedge {
         let plate = self.strip.plate::<u16>()?;
         let on_film = |at: usize, margin: usize| at as i64 - margin as i64;
         let placed = Placed::new(plate.view()).at(on_film(x, grid.margin[0]), on_film(y, grid.margin[1]));
-        Ok(Stamp { x, y, film: screen.film(placed)? })
+        Ok(Stamp { x, y, film: screen.film(placed)?.into() })
     }
 }
