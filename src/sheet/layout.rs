@@ -1,5 +1,7 @@
 //! What a sheet is to be: the layout that all sheets of a job share, and what each says of its film.
 
+use std::str::FromStr;
+
 use crate::error::{Error, Result};
 use crate::lettering::Lettering;
 use crate::units::Length;
@@ -25,6 +27,32 @@ pub enum Polarity {
     Positive,
     /// What does not print, the margin included.
     Negative,
+}
+
+impl FromStr for Reading {
+    type Err = Error;
+
+    /// `right` or `mirrored`.
+    fn from_str(text: &str) -> Result<Self> {
+        match text.trim() {
+            "right" => Ok(Self::Right),
+            "mirrored" => Ok(Self::Mirrored),
+            _ => Err(Error::value("reading of a sheet", text, "right or mirrored")),
+        }
+    }
+}
+
+impl FromStr for Polarity {
+    type Err = Error;
+
+    /// `positive` or `negative`.
+    fn from_str(text: &str) -> Result<Self> {
+        match text.trim() {
+            "positive" => Ok(Self::Positive),
+            "negative" => Ok(Self::Negative),
+            _ => Err(Error::value("polarity of a sheet", text, "positive or negative")),
+        }
+    }
 }
 
 /// What all sheets of a job share.
@@ -127,5 +155,19 @@ impl Labels {
             }
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reading_and_polarity_are_spelled_in_words() {
+        assert_eq!("mirrored".parse::<Reading>().unwrap(), Reading::Mirrored);
+        assert_eq!(" right ".parse::<Reading>().unwrap(), Reading::default());
+        assert_eq!("negative".parse::<Polarity>().unwrap(), Polarity::Negative);
+        assert_eq!("positive".parse::<Polarity>().unwrap(), Polarity::default());
+        assert!("".parse::<Reading>().is_err() && "Negative".parse::<Polarity>().is_err());
     }
 }
