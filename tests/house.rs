@@ -4,20 +4,25 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms of `src`, top to bottom. Files of one room may use each other.
-const ROOMS: [&str; 14] = [
+const ROOMS: [&str; 19] = [
     "error",
     "units",
     "bands",
     "plate",
     "film",
+    "distance",
     "lettering",
+    "settings",
     "art",
     "tone",
     "screen",
     "press",
     "measure",
+    "colour",
+    "proof",
     "sheet",
     "io",
+    "job",
     "ffi",
 ];
 
