@@ -1728,7 +1728,21 @@ dw_status dw_strip_new(const double *coverages,
                        struct dw_strip **strip);
 
 /*
- The extent of a strip. A plate of more than 1048576 samples a side is refused with DW_ERROR_LIMIT.
+ The same wedge with each patch's label above it in letters of the given height, for a plate of the given samples per inch. Rows of
+ patches move apart by what the labels take; letters below ten samples cannot be read. A label wider than its patch and one gap is
+ refused.
+
+ # Safety
+ `strip` is a live handle; `labelled` can be written.
+ */
+dw_status dw_strip_labelled(const struct dw_strip *strip,
+                            double height_mm,
+                            double x_per_inch,
+                            double y_per_inch,
+                            struct dw_strip **labelled);
+
+/*
+ The extent of a strip.
 
  # Safety
  `strip` is a live handle; `info` can be read and written for the struct_size it states.
@@ -1744,8 +1758,9 @@ dw_status dw_strip_get_info(const struct dw_strip *strip, struct dw_strip_info *
 dw_status dw_strip_get_patch(const struct dw_strip *strip, size_t index, struct dw_strip_patch *patch);
 
 /*
- The plate of a strip, to be screened as any other: coverage in the patches, none between them. `sample` is DW_SAMPLE_U8 or
- DW_SAMPLE_U16, `width` and `height` are those of dw_strip_get_info; rows lie `stride` bytes apart in `bytes` bytes.
+ The plate of a strip, to be screened as any other: coverage in the patches, solid in labels, none elsewhere. `sample` is
+ DW_SAMPLE_U8 or DW_SAMPLE_U16, `width` and `height` are those of dw_strip_get_info; rows lie `stride` bytes apart in `bytes` bytes.
+ A plate of more than 1048576 samples a side is refused with DW_ERROR_LIMIT.
 
  # Safety
  `strip` is a live handle; `samples` has room for `bytes` bytes, which belong to nobody else.

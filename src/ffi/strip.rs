@@ -7,9 +7,11 @@ use crate::error::{Error, Result};
 use crate::ffi::fence::{Out, entry, free, items, items_mut, shared, sized, sized_mut, unless_null, words};
 use crate::ffi::plate::{DW_SAMPLE_U8, DW_SAMPLE_U16, rows, rows_mut};
 use crate::ffi::status::{dw_status, guard};
+use crate::lettering::Lettering;
 use crate::plate::Tone;
 use crate::tone::scan::{self, Encoding, PatchGrid, Read};
 use crate::tone::strip::{Strip, USUAL};
+use crate::units::{Length, Resolution};
 
 /// Samples in proportion to light.
 pub const DW_ENCODING_LINEAR: u32 = 0;
@@ -139,7 +141,31 @@ pub unsafe extern "C" fn dw_strip_new(
     })
 }
 
-/// The extent of a strip. A plate of more than 1048576 samples a side is refused with DW_ERROR_LIMIT.
+/// The same wedge with each patch's label above it in letters of the given height, for a plate of the given samples per inch. Rows of
+/// patches move apart by what the labels take; letters below ten samples cannot be read. A label wider than its patch and one gap is
+/// refused.
+///
+/// # Safety
+/// `strip` is a live handle; `labelled` can be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn dw_strip_labelled(
+    strip: *const dw_strip,
+    height_mm: f64,
+    x_per_inch: f64,
+    y_per_inch: f64,
+    labelled: *mut *mut dw_strip,
+) -> dw_status {
+    guard(|| {
+        let out = unsafe { Out::handle("labelled", labelled) }?;
+        let dw_strip { strip, labels } = unsafe { shared("strip", strip) }?;
+        let letters = Lettering::new(Length::mm(height_mm)?)?;
+        let strip = strip.clone().labelled(letters, Resolution::per_inch_xy(x_per_inch, y_per_inch)?)?;
+        out.give(dw_strip { strip, labels: labels.clone() });
+        Ok(())
+    })
+}
+
+/// The extent of a strip.
 ///
 /// # Safety
 /// `strip` is a live handle; `info` can be read and written for the struct_size it states.
@@ -148,7 +174,7 @@ pub unsafe extern "C" fn dw_strip_get_info(strip: *const dw_strip, info: *mut dw
     guard(|| {
         let strip = &unsafe { shared("strip", strip) }?.strip;
         let info = unsafe { sized_mut("info", info) }?;
-        let ([columns, rows], [width, height]) = (strip.grid(), strip.size()?);
+        let ([columns, rows], [width, height]) = (strip.grid(), strip.size());
         *info = dw_strip_info {
             struct_size: info.struct_size,
             patches: strip.patches().len(),
@@ -189,8 +215,9 @@ pub unsafe extern "C" fn dw_strip_get_patch(
     })
 }
 
-/// The plate of a strip, to be screened as any other: coverage in the patches, none between them. `sample` is DW_SAMPLE_U8 or
-/// DW_SAMPLE_U16, `width` and `height` are those of dw_strip_get_info; rows lie `stride` bytes apart in `bytes` bytes.
+/// The plate of a strip, to be screened as any other: coverage in the patches, solid in labels, none elsewhere. `sample` is
+/// DW_SAMPLE_U8 or DW_SAMPLE_U16, `width` and `height` are those of dw_strip_get_info; rows lie `stride` bytes apart in `bytes` bytes.
+/// A plate of more than 1048576 samples a side is refused with DW_ERROR_LIMIT.
 ///
 /// # Safety
 /// `strip` is a live handle; `samples` has room for `bytes` bytes, which belong to nobody else.
@@ -210,14 +237,15 @@ pub unsafe extern "C" fn dw_strip_plate(
         (bytes, stride): (usize, usize),
         extent: (usize, usize),
     ) -> Result<()> {
-        let [width, height] = strip.size()?;
+        let [width, height] = strip.size();
         if extent != (width, height) {
             let got = format!("{} x {}", extent.0, extent.1);
             return Err(Error::value("width x height", got, format!("{width} x {height}")));
         }
+        let plate = strip.plate()?;
         // SAFETY: the caller's promise.
         let mut rows = unsafe { rows_mut::<T>("samples", samples.cast(), bytes, stride, extent) }?;
-        rows.assign(&strip.plate()?);
+        rows.assign(&plate);
         Ok(())
     }
     guard(|| {

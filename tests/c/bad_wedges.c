@@ -203,6 +203,14 @@ static void bad_strips(void)
     BAD(REQUEST, dw_strip_get_patch(strip, SIZE_MAX, &strip_patch));
     TOO_SMALL(strip_patch, dw_strip_get_patch(strip, 0, &strip_patch));
 
+    NO_HANDLE(REQUEST, new_strip, dw_strip_labelled(NULL, 1, 300, 300, &new_strip));
+    NO_HANDLE(REQUEST, new_strip, dw_strip_labelled(strip, 0, 300, 300, &new_strip));
+    NO_HANDLE(REQUEST, new_strip, dw_strip_labelled(strip, NAN, 300, 300, &new_strip));
+    NO_HANDLE(REQUEST, new_strip, dw_strip_labelled(strip, 1, 0, 300, &new_strip));
+    NO_HANDLE(REQUEST, new_strip, dw_strip_labelled(strip, 1, 300, NAN, &new_strip));
+    NO_HANDLE(REQUEST, new_strip, dw_strip_labelled(strip, 5, 300, 300, &new_strip)); /* wider than a patch */
+    BAD(REQUEST, dw_strip_labelled(strip, 0.1, 300, 300, NULL));
+
     const uint32_t u16 = DW_SAMPLE_U16;
     BAD(REQUEST, dw_strip_plate(NULL, u16, drawn, sizeof drawn, 80, 26, 26));
     BAD(REQUEST, dw_strip_plate(strip, DW_SAMPLE_F32, drawn, sizeof drawn, 104, 26, 26));
@@ -217,8 +225,7 @@ static void bad_strips(void)
     BAD(REQUEST, dw_strip_plate(strip, u16, drawn, sizeof drawn, 80, 0, 0));
     /* Longer than any plate may be. */
     DONE(dw_strip_new(NULL, 0, 1, 19, 1 << 20, 1, 0, &huge));
-    BAD(DW_ERROR_LIMIT, dw_strip_get_info(huge, &strip_info));
-    BAD(DW_ERROR_LIMIT, dw_strip_plate(huge, u16, drawn, sizeof drawn, 80, 26, 26));
+    BAD(DW_ERROR_LIMIT, dw_strip_plate(huge, u16, drawn, sizeof drawn, 38 << 20, 19 << 20, 1));
     dw_strip_free(huge);
 }
 

@@ -217,8 +217,8 @@ static void film_and_press(void)
     dw_curve_free(both);
 }
 
-/* A usual wedge, twice, of 16-bit samples with room between the rows; screened; scanned as it lies; read. */
-static void printed_and_scanned(void)
+/* A usual wedge, twice, with or without labels, of 16-bit samples with room between the rows; screened; scanned as it lies; read. */
+static void printed_and_scanned(int with_labels)
 {
     enum { SIDE = 260, GAP = 40, EXTRA = 3 };
     dw_strip *strip = NULL;
@@ -230,6 +230,19 @@ static void printed_and_scanned(void)
     DONE(dw_strip_get_info(strip, &info));
     CHECK(info.patches == 38 && info.columns == 10 && info.rows == 4);
     CHECK(info.width == 10 * (SIDE + GAP) + GAP && info.height == 4 * (SIDE + GAP) + GAP);
+    if (with_labels) {
+        dw_strip *labelled = NULL;
+        size_t plain = info.height;
+        DONE(dw_strip_labelled(strip, 2.5, 600, 600, &labelled));
+        dw_strip_free(strip);
+        strip = labelled;
+        DONE(dw_strip_get_info(strip, &info));
+        /* Four rows of letters of 59 samples, and what keeps them clear. */
+        CHECK(info.height > plain + 4 * 59 && info.patches == 38);
+    }
+    DONE(dw_strip_get_patch(strip, 0, &patch));
+    DONE(dw_strip_get_patch(strip, info.columns, &second));
+    double x = (double)patch.x, y = (double)patch.y, down = (double)(second.y - patch.y);
     DONE(dw_strip_get_patch(strip, 6, &patch));
     DONE(dw_strip_get_patch(strip, 7, &second));
     CHECK(strcmp(patch.label, "10") == 0 && strcmp(second.label, "15") == 0 && second.x - patch.x == SIDE + GAP);
@@ -239,6 +252,10 @@ static void printed_and_scanned(void)
     CHECK(samples != NULL);
     memset(samples, 0xa5, 2 * row * info.height);
     DONE(dw_strip_plate(strip, DW_SAMPLE_U16, samples, bytes, 2 * row, info.width, info.height));
+    size_t inked = 0; /* above the first row of patches */
+    for (size_t i = 0; i < row * (size_t)y; i++)
+        inked += i % row < info.width && samples[i] == 65535;
+    CHECK((inked > 0) == with_labels);
     CHECK(samples[0] == 0 && samples[info.width] == 0xa5a5 && samples[row * info.height - 1] == 0xa5a5);
     CHECK(samples[patch.y * row + patch.x] == 6554); /* a tenth of 65535, to nearest */
 
@@ -267,7 +284,7 @@ static void printed_and_scanned(void)
 
     dw_scan scan = {sizeof scan, DW_SAMPLE_U8, DW_ENCODING_SRGB, grey, info.width * info.height, info.width, info.width, info.height};
     /* A little off and a little turned. */
-    dw_patch_grid grid = {sizeof grid, GAP + SIDE / 2 + 3, GAP + SIDE / 2 - 3, SIDE + GAP, 0.3, -0.3, SIDE + GAP, SIDE, SIDE, 10};
+    dw_patch_grid grid = {sizeof grid, x + SIDE / 2 + 3, y + SIDE / 2 - 3, SIDE + GAP, 0.3, -0.3, down, SIDE, SIDE, 10};
     double lights[38], spreads[38];
     DONE(dw_scan_read(&scan, &grid, 38, lights, spreads));
     dw_readings *readings = NULL;
@@ -299,6 +316,7 @@ int main(int count, char **words)
     measured_ramps(words[2]);
     white_on_black();
     film_and_press();
-    printed_and_scanned();
+    printed_and_scanned(0);
+    printed_and_scanned(1);
     return 0;
 }
