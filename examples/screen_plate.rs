@@ -6,7 +6,7 @@
 
 mod common;
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Instant;
 
@@ -14,7 +14,8 @@ use clap::Parser;
 use common::DotChoice;
 use dotwright::bands::go_on;
 use dotwright::io::{FilmFormat, FilmJob, PlateReader};
-use dotwright::{Angle, Error, LineCount, Mode, Resolution, Result, Sampling};
+use dotwright::tone::readings::{Direction, Form, Measured, Readings, Scale};
+use dotwright::{Angle, Curve, Error, LineCount, Mode, Resolution, Result, Sampling};
 
 /// Screen a plate, a grey picture in which black is ink, to a 1-bit film.
 #[derive(Parser)]
@@ -44,8 +45,18 @@ struct Options {
     #[arg(long, default_value = "nearest")]
     sampling: Sampling,
     /// A measured wedge to compensate for: a text file with a patch a line, film and printed coverage, in parts of 1 or in percent.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "readings")]
     wedge: Option<PathBuf>,
+    /// The same as an instrument read it: a text file with a patch a line, film coverage and the values of one reading, bare ground
+    /// (0) and solid among them, any patch any number of times.
+    #[arg(long)]
+    readings: Option<PathBuf>,
+    /// What the readings state: density, reflectance, xyz or lab.
+    #[arg(long, default_value = "density", requires = "readings")]
+    scale: Scale,
+    /// How they become coverage: murray-davies, yule-nielsen:N or spot.
+    #[arg(long, default_value = "murray-davies", requires = "readings")]
+    form: Form,
     /// Take white as solid ink instead of black.
     #[arg(long)]
     light_is_ink: bool,
@@ -69,6 +80,10 @@ fn run(options: &Options) -> Result<()> {
     if let Some(wedge) = &options.wedge {
         request = request.curve(&common::compensation(wedge)?);
     }
+    let press = options.readings.as_deref().map(|path| measured(path, options)).transpose()?;
+    if let Some(press) = &press {
+        request = request.curve(&Curve::compensation(&press.curve, None));
+    }
     let screen = request.build()?;
     let built = started.elapsed();
     let job = FilmJob {
@@ -81,6 +96,9 @@ fn run(options: &Options) -> Result<()> {
     let report = job.run(plate, &options.film, &mut go_on)?;
     let say = common::say;
     say(format_args!("screen  {}", common::told(&screen, &options.dot, options.resolution)))?;
+    if let Some(press) = &press {
+        say(format_args!("press   {}", press_told(press)))?;
+    }
     let (width, height) = (report.width, report.height);
     let (x, y) = (width as f64 / options.resolution.x(), height as f64 / options.resolution.y());
     say(format_args!("film    {width} x {height} px, {x:.3} x {y:.3} inch at {}", options.resolution))?;
@@ -93,4 +111,29 @@ fn run(options: &Options) -> Result<()> {
         ms(built)
     ))?;
     Ok(())
+}
+
+/// A press, from readings of its wedge.
+fn measured(path: &Path, options: &Options) -> Result<Measured> {
+    common::table(path, |name, text| {
+        Readings::from_table(name, text, options.scale)?.form(options.form)?.measure()
+    })
+}
+
+/// What a wedge tells of its press.
+fn press_told(press: &Measured) -> String {
+    let ink = match press.direction {
+        Direction::Darker => "darker",
+        Direction::Lighter => "lighter",
+    };
+    let noise = if press.noise_known { "of repeats" } else { "assumed" };
+    format!(
+        "{} film coverages, ink {ink} than its ground, {:.1} % printed at 50 %; noise {:.2} points ({noise}), residuals {:.2} points, \
+         {:.2} at the most",
+        press.patches.len(),
+        100.0 * press.curve.eval(0.5),
+        100.0 * press.noise,
+        100.0 * press.rms_residual,
+        100.0 * press.worst_residual
+    )
 }

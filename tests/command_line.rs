@@ -39,6 +39,10 @@ fn folder() -> tempfile::TempDir {
     RgbImage::from_pixel(9, 6, Rgb([1, 2, 3])).save(at("colour.png")).unwrap();
     fs::write(at("wedge.csv"), "film,printed\n25,42\n50,72\n75,91\n").unwrap();
     fs::write(at("bad.csv"), "25,42\n50,oops\n").unwrap();
+    // White ink on black, by density: half of it prints as 0.72 of the light.
+    fs::write(at("density.csv"), "film,D\n0,1.40\n50,0.27\n100,0.13\n").unwrap();
+    fs::write(at("lab.csv"), "0 95 0 0\n25 80 0 0\n50 60 0 0\n75 40 0 0\n100 20 0 0\n").unwrap();
+    fs::write(at("flat.csv"), "0,0.30\n50,0.302\n100,0.305\n").unwrap();
     fs::write(at("text.png"), "not a picture").unwrap();
     folder
 }
@@ -88,6 +92,10 @@ fn a_wedge_lightens_and_light_may_be_ink() {
     };
     let plain = ink(&[]);
     assert!(f64::from(ink(&["--wedge", "wedge.csv"])) < 0.85 * f64::from(plain));
+    assert!(f64::from(ink(&["--readings", "density.csv"])) < 0.85 * f64::from(plain));
+    // Murray and Davies see more printed in the middle than a form with n, and than lightness does.
+    let lab = |form| ink(&["--readings", "lab.csv", "--scale", "lab", "--form", form]);
+    assert!(lab("murray-davies") < lab("yule-nielsen:2") && lab("yule-nielsen:2") < lab("spot"));
     // A gradient turned round has the same ink, to the tone of one column.
     assert!(plain.abs_diff(ink(&["--light-is-ink"])) < 200);
 }
@@ -113,6 +121,19 @@ fn wrong_arguments_are_named_and_nothing_is_written() {
         (&["--sampling", "cubic"], &["--sampling", "cubic", "nearest or linear"]),
         (&["--wedge", "bad.csv"], &["bad.csv, line 2", "50,oops"]),
         (&["--wedge", "none.csv"], &["none.csv"]),
+        (&["--readings", "none.csv"], &["none.csv"]),
+        (&["--readings", "bad.csv"], &["bad.csv, line 2", "50,oops"]),
+        (&["--readings", "wedge.csv"], &["wedge.csv, line 2", "density", "42"]),
+        (&["--readings", "flat.csv"], &["flat.csv", "too little contrast", "0.02"]),
+        (&["--readings", "density.csv", "--scale", "lab"], &["density.csv, line 2", "values of a reading"]),
+        (&["--readings", "density.csv", "--form", "spot"], &["density.csv", "spot-colour", "Xyz or Lab"]),
+        (&["--readings", "density.csv", "--scale", "dense"], &["--scale", "dense", "density, reflectance"]),
+        (
+            &["--readings", "density.csv", "--form", "yule-nielsen:0"],
+            &["--form", "yule-nielsen:0", "1 to 1000"],
+        ),
+        (&["--readings", "density.csv", "--wedge", "wedge.csv"], &["--readings", "--wedge"]),
+        (&["--scale", "lab"], &["--readings"]),
         (&["--art-resolution", "1e9"], &["--art-resolution", "1e9"]),
     ] {
         let mut arguments = good.to_vec();

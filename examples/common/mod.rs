@@ -59,12 +59,20 @@ impl DotChoice {
 
 /// The compensation of a press, from a table of film and printed coverage.
 pub fn compensation(path: &Path) -> Result<Curve> {
+    let press = table(path, |name, text| wedge::press_curve(&wedge::read_table(name, text)?))?;
+    Ok(Curve::compensation(&press, None))
+}
+
+/// What a table in text holds; what is wrong with it is told with the name of its file.
+pub fn table<T>(path: &Path, read: impl FnOnce(&str, &str) -> Result<T>) -> Result<T> {
     let bytes = std::fs::read(path).map_err(|source| Error::Io { path: path.to_owned(), source })?;
     let name = path.display().to_string();
     let bad = |why: String| Error::Data { what: name.clone(), why };
     let text = String::from_utf8(bytes).map_err(|_| bad("not a table in text".to_owned()))?;
-    let press = wedge::press_curve(&wedge::read_table(&name, &text)?).map_err(|e| bad(e.to_string()))?;
-    Ok(Curve::compensation(&press, None))
+    read(&name, &text).map_err(|error| {
+        let told = error.to_string();
+        if told.starts_with(&name) { error } else { bad(told) }
+    })
 }
 
 /// What a built screen says of itself. A line screen is told by its lines, every other by the mean of both axes.
