@@ -1,7 +1,8 @@
 /*
- * A plate in memory becomes a film in memory and a film file.
+ * A plate in memory becomes a film in memory and a film file, for a press whose printed wedge was measured, and is checked against
+ * the mesh before.
  *
- *     embed film.tif              screens, tells the film's coverage, writes the file and tells how far it is
+ *     embed film.tif              checks, screens, tells the film's coverage, writes the file and tells how far it is
  *     embed --cancel film.tif     stops half-way and shows that no file is left
  */
 #include <dotwright.h>
@@ -41,13 +42,31 @@ static uint8_t *draw(void)
     return samples;
 }
 
-/* What is fit to print: the plate's tones, with the press's gain of 16 points at 40 % undone, in elliptical dots. */
+/* What the press does to tones, from the densities of a printed wedge: bare ground, tints, solid. */
+static int measure(dw_curve **press)
+{
+    const double film[] = {0, 0.2, 0.4, 0.6, 0.8, 1}, density[] = {0.06, 0.21, 0.40, 0.64, 0.99, 1.46};
+    dw_readings *readings = NULL;
+    dw_wedge *wedge = NULL;
+    double printed = 0;
+    int bad = failed(dw_readings_new(DW_SCALE_DENSITY, &readings), "readings");
+    for (size_t i = 0; !bad && i < sizeof film / sizeof *film; i++)
+        bad = failed(dw_readings_add(readings, film[i], &density[i], 1), "reading");
+    bad = bad || failed(dw_readings_measure(readings, &wedge), "wedge") || failed(dw_wedge_curve(wedge, press), "press")
+        || failed(dw_curve_eval(*press, 0.5, &printed), "curve");
+    if (!bad)
+        printf("the press prints 50 %% as %.1f %%\n", 100 * printed);
+    dw_wedge_free(wedge);
+    dw_readings_free(readings);
+    return bad;
+}
+
+/* What is fit to print: the plate's tones, with the press's gain undone, in elliptical dots. */
 static int build(dw_screen **screen)
 {
-    const double film[] = {0.2, 0.4, 0.6, 0.8}, printed[] = {0.30, 0.56, 0.77, 0.92};
     dw_curve *press = NULL, *ask = NULL;
     dw_request *request = NULL;
-    int bad = failed(dw_curve_from_wedge(film, printed, 4, &press), "wedge")
+    int bad = measure(&press)
         || failed(dw_curve_compensation(press, NULL, &ask), "compensation")
         || failed(dw_request_new(FILM, FILM, &request), "request")
         || failed(dw_request_lines(request, 45), "lines")
@@ -59,6 +78,34 @@ static int build(dw_screen **screen)
     dw_request_free(request);
     dw_curve_free(ask);
     dw_curve_free(press);
+    return bad;
+}
+
+/* The job's films, this one and a black whose dots stand in its gaps, on a mesh of 90 threads of 40 um to the cm. */
+static int check(const dw_screen *screen)
+{
+    static const char *const weights[] = {"note", "CARE", "WRONG"};
+    const dw_mesh mesh = {.struct_size = sizeof mesh, .threads_per_cm = 90, .thread_um = 40};
+    dw_screen *black = NULL;
+    dw_check *job = NULL;
+    dw_findings *findings = NULL;
+    dw_finding found = {.struct_size = sizeof found};
+    size_t count = 0;
+    int bad = failed(dw_screen_again(screen, DW_MODE_INVERTED, NULL, &black), "black")
+        || failed(dw_check_new(&mesh, &job), "check")
+        || failed(dw_check_film(job, "rose", screen, NULL), "rose")
+        || failed(dw_check_film(job, "black", black, NULL), "black")
+        || failed(dw_check_findings(job, &findings), "findings")
+        || failed(dw_findings_count(findings, &count), "count");
+    for (size_t i = 0; !bad && i < count; i++) {
+        bad = failed(dw_findings_get(findings, i, &found), "finding");
+        if (!bad)
+            printf("%s %s%s: %s (%s)\n", weights[found.weight], found.films[0], found.film_count > 1 ? " and others" : "", found.text,
+                   found.source);
+    }
+    dw_findings_free(findings);
+    dw_check_free(job);
+    dw_screen_free(black);
     return bad;
 }
 
@@ -126,7 +173,7 @@ int main(int count, char **words)
         .film_x_per_inch = FILM,
         .film_y_per_inch = FILM,
     };
-    int bad = !samples || build(&screen) || in_memory(screen, &plate)
+    int bad = !samples || build(&screen) || check(screen) || in_memory(screen, &plate)
         || to_disk(screen, &plate, words[count - 1], cancel);
     dw_screen_free(screen);
     free(samples);

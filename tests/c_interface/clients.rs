@@ -25,6 +25,7 @@ fn is_a_film(file: &Path, width: u32, height: u32) {
 fn the_c_client_makes_a_film() {
     every_way("examples/c/embed.c", &["film.tif"], |folder, told| {
         assert!(told.contains("2400 x 3600 px") && told.ends_with("100 %\n"), "{told}");
+        assert!(told.contains("prints 50 % as 67.") && told.contains("5.08 threads a line"), "{told}");
         is_a_film(&folder.join("film.tif"), 2400, 3600);
     });
 }
