@@ -11,6 +11,7 @@
 //! * [`screen`]: lattices, dots, the order in which they grow, and [`Screen`], which turns plates into films.
 //! * [`film`]: 1-bit pictures: count, combine, crop.
 //! * [`press`]: what a mesh holds, moiré, register, and a check of a job's films before they are made.
+//! * [`colour`]: inks, how they overlap by their screens, and the colour that coverages print.
 #![cfg_attr(feature = "files", doc = "* [`io`]: plates read from files and films written to them, in bands.")]
 #![cfg_attr(
     not(feature = "files"),
@@ -47,6 +48,7 @@
 #[cfg(feature = "art")]
 pub mod art;
 pub mod bands;
+pub mod colour;
 pub mod error;
 #[cfg(feature = "capi")]
 mod ffi;

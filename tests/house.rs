@@ -4,8 +4,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms of `src`, top to bottom. Files of one room may use each other.
-const ROOMS: [&str; 12] =
-    ["error", "units", "bands", "plate", "film", "art", "tone", "screen", "press", "measure", "io", "ffi"];
+const ROOMS: [&str; 13] = [
+    "error", "units", "bands", "plate", "film", "art", "tone", "screen", "press", "measure", "colour", "io",
+    "ffi",
+];
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
