@@ -58,6 +58,8 @@ pub mod io;
 pub mod plate;
 pub mod press;
 pub mod screen;
+#[cfg(feature = "job")]
+mod settings;
 pub mod tone;
 pub mod units;
 

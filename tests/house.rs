@@ -4,9 +4,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms of `src`, top to bottom. Files of one room may use each other.
-const ROOMS: [&str; 13] = [
-    "error", "units", "bands", "plate", "film", "art", "tone", "screen", "press", "measure", "colour", "io",
-    "ffi",
+const ROOMS: [&str; 14] = [
+    "error", "units", "settings", "bands", "plate", "film", "art", "tone", "screen", "press", "measure",
+    "colour", "io", "ffi",
 ];
 
 fn root() -> PathBuf {

@@ -4,6 +4,8 @@
 //!   [in text](self#colours-in-text).
 //! * [`difference`](mod@difference): how far apart two colours look, by CIEDE2000.
 //! * [`layer`]: a thin layer over a ground; [`ink`]: a named one from its drawdowns.
+#![cfg_attr(feature = "job", doc = "* [`shelf`]: a file of inks.")]
+#![cfg_attr(not(feature = "job"), doc = "* `shelf` (feature `job`): a file of inks.")]
 //! * [`overlap`]: how much plates fall on each other, by their screens.
 //! * [`lay_down`]: garment and inks in order to the colour of every overprint; [`print`](mod@print): with the law, to the
 //!   colour of any coverages.
@@ -40,6 +42,8 @@ pub mod lay_down;
 pub mod layer;
 pub mod overlap;
 pub mod print;
+#[cfg(feature = "job")]
+pub mod shelf;
 pub mod spaces;
 mod spelling;
 pub mod srgb;
@@ -49,4 +53,6 @@ pub use ink::Ink;
 pub use layer::{Drawdown, Layer};
 pub use overlap::{Overlap, Relation};
 pub use print::Print;
+#[cfg(feature = "job")]
+pub use shelf::Shelf;
 pub use spaces::{Lab, LinearRgb, White, WideRgb, Xyz};
