@@ -12,13 +12,14 @@
 //! * [`film`]: 1-bit pictures: count, combine, crop.
 //! * [`press`]: what a mesh holds, moiré, register, and a check of a job's films before they are made.
 //! * [`colour`]: inks, how they overlap by their screens, and the colour that coverages print.
+//! * [`sheet`]: a film with its margin: register marks, label, wedge; mirrored and negative films.
 #![cfg_attr(feature = "files", doc = "* [`io`]: plates read from files and films written to them, in bands.")]
 #![cfg_attr(
     not(feature = "files"),
     doc = "* `io` (feature `files`): plates read from files and films written to them."
 )]
 //!
-//! On the ground: [`units`] (ranges live in types), [`error`], [`bands`] (progress and cancel).
+//! On the ground: [`units`] (ranges live in types), [`error`], [`bands`] (progress and cancel), [`lettering`] (text on film).
 //!
 //! # Conventions
 //!
@@ -55,11 +56,13 @@ mod ffi;
 pub mod film;
 #[cfg(feature = "files")]
 pub mod io;
+pub mod lettering;
 pub mod plate;
 pub mod press;
 pub mod screen;
 #[cfg(feature = "job")]
 mod settings;
+pub mod sheet;
 pub mod tone;
 pub mod units;
 
@@ -67,6 +70,7 @@ pub use error::{Error, Fault, Result};
 pub use film::{Film, FilmMut, FilmView};
 pub use plate::Plate;
 pub use screen::{Dot, Lattice, Mode, Placed, Sampling, Screen, Tolerance};
+pub use sheet::Sheet;
 pub use tone::Curve;
 pub use units::{Angle, Length, LineCount, Resolution};
 

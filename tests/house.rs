@@ -4,9 +4,26 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms of `src`, top to bottom. Files of one room may use each other.
-const ROOMS: [&str; 14] = [
-    "error", "units", "settings", "bands", "plate", "film", "art", "tone", "screen", "press", "measure",
-    "colour", "io", "ffi",
+const ROOMS: [&str; 19] = [
+    "error",
+    "units",
+    "bands",
+    "plate",
+    "film",
+    "distance",
+    "lettering",
+    "settings",
+    "art",
+    "tone",
+    "screen",
+    "press",
+    "measure",
+    "colour",
+    "proof",
+    "sheet",
+    "io",
+    "job",
+    "ffi",
 ];
 
 fn root() -> PathBuf {

@@ -3,10 +3,11 @@
 mod common;
 
 use common::{cells, per_inch};
+use dotwright::lettering::Lettering;
 use dotwright::tone::readings::{Form, Readings, Scale};
 use dotwright::tone::scan::{self, Encoding, PatchGrid};
 use dotwright::tone::strip::{Strip, USUAL};
-use dotwright::{Curve, Dot, Mode, Screen};
+use dotwright::{Curve, Dot, Length, Mode, Screen};
 use ndarray::Array2;
 
 /// A measured ramp: name, ink, and (tint, [X, Y, Z], tone value) in parts of 1.
@@ -121,16 +122,25 @@ fn the_spot_form_has_the_values_computed_elsewhere() {
 fn a_printed_wedge_is_scanned_and_read() {
     // White ink on a black shirt, invented: the wedge's plate is screened, each dot's white spreads nothing, the scan is the film
     // itself at the film's resolution, turned by a degree in the grid's eyes and off by three pixels.
-    let strip = Strip::new(&USUAL, 2, 10, [260, 260], 40).unwrap();
+    let plain = Strip::new(&USUAL, 2, 10, [260, 260], 40).unwrap();
+    let letters = Lettering::new(Length::mm(2.5).unwrap()).unwrap();
+    let labelled = plain.clone().labelled(letters, per_inch(600.0)).unwrap();
     let screen = cells(per_inch(600.0), 45.0, 22.5, Dot::Round);
+    for strip in [plain, labelled] {
+        scanned_and_read(&strip, &screen);
+    }
+}
+
+fn scanned_and_read(strip: &Strip, screen: &Screen) {
     let film = screen.film(strip.plate::<u16>().unwrap().view()).unwrap();
     let light = |ink: bool| if ink { 205u8 } else { 30 };
     let scan = Array2::from_shape_fn((film.height(), film.width()), |(y, x)| light(film.get(x, y)));
     let [x, y, w, h] = strip.place(0);
+    let pitch = (strip.place(strip.grid()[0])[1] - y) as f64;
     let grid = PatchGrid {
         first: [x as f64 + w as f64 / 2.0 + 3.0, y as f64 + h as f64 / 2.0 - 3.0],
         along: [300.0, 0.3],
-        down: [-0.3, 300.0],
+        down: [-0.3, pitch],
         columns: strip.grid()[0],
         count: strip.patches().len(),
         patch: [w as f64, h as f64],

@@ -4,20 +4,20 @@ use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 
-use tempfile::NamedTempFile;
-
 use crate::error::{Error, Result, reserve};
 use crate::film::FilmView;
+use crate::io::new_file::NewFile;
 use crate::io::pbm::PbmFilm;
+use crate::io::pdf_film::PdfFilm;
 use crate::io::png_film::PngFilm;
 use crate::io::tiff_film::TiffFilm;
 use crate::units::Resolution;
 
 /// Longest side of a film file: what every reader's signed 32-bit numbers hold.
-const MAX_SIDE: usize = i32::MAX as usize;
+pub(crate) const MAX_SIDE: usize = i32::MAX as usize;
 
 /// Bytes gathered before they are handed to the system.
-const BUFFER: usize = 1 << 18;
+pub(crate) const BUFFER: usize = 1 << 18;
 
 /// How the bits of a TIFF film are packed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -41,20 +41,23 @@ pub enum FilmFormat {
     Png,
     /// PBM, P4. Holds no resolution.
     Pbm,
+    /// PDF: a page of the film's size with the film in T.6.
+    Pdf,
 }
 
 impl FilmFormat {
-    /// The format that a file's extension stands for: `tif` or `tiff` (T.6), `png`, `pbm`.
+    /// The format that a file's extension stands for: `tif` or `tiff` (T.6), `png`, `pbm`, `pdf`.
     pub fn from_path(path: &Path) -> Result<Self> {
         let extension = path.extension().and_then(|e| e.to_str()).map(str::to_ascii_lowercase);
         match extension.as_deref() {
             Some("tif" | "tiff") => Ok(Self::Tiff(TiffCompression::T6)),
             Some("png") => Ok(Self::Png),
             Some("pbm") => Ok(Self::Pbm),
+            Some("pdf") => Ok(Self::Pdf),
             _ => Err(Error::value(
                 "film file",
                 path.display(),
-                "a name that ends in .tif, .tiff, .png or .pbm",
+                "a name that ends in .tif, .tiff, .png, .pbm or .pdf",
             )),
         }
     }
@@ -78,8 +81,7 @@ pub struct FilmSpec {
 /// Dropped before [`finish`](Self::finish) it leaves nothing behind, and whatever stood under the name before stays.
 #[derive(Debug)]
 pub struct FilmWriter {
-    target: PathBuf,
-    file: NamedTempFile,
+    file: NewFile,
     encoder: Encoder,
     spec: FilmSpec,
     rows: usize,
@@ -91,12 +93,26 @@ enum Encoder {
     Tiff(Box<TiffFilm<BufWriter<File>>>),
     Png(Box<PngFilm<File>>),
     Pbm(PbmFilm<BufWriter<File>>),
+    Pdf(Box<PdfFilm<BufWriter<File>>>),
+}
+
+impl Encoder {
+    fn new(file: File, spec: &FilmSpec) -> std::io::Result<Self> {
+        let buffered = |file| BufWriter::with_capacity(BUFFER, file);
+        Ok(match spec.format {
+            FilmFormat::Tiff(compression) => {
+                Self::Tiff(Box::new(TiffFilm::new(buffered(file), spec, compression)?))
+            }
+            FilmFormat::Png => Self::Png(Box::new(PngFilm::new(file, spec)?)),
+            FilmFormat::Pbm => Self::Pbm(PbmFilm::new(buffered(file), spec)?),
+            FilmFormat::Pdf => Self::Pdf(Box::new(PdfFilm::new(buffered(file), spec)?)),
+        })
+    }
 }
 
 impl FilmWriter {
     /// Begins a film file beside `target`, whose folder must exist. A link is followed.
     pub fn create(target: impl Into<PathBuf>, spec: FilmSpec) -> Result<Self> {
-        let target = followed(target.into());
         for (name, side) in [("film width", spec.width), ("film height", spec.height)] {
             if !(1..=MAX_SIDE).contains(&side) {
                 return Err(Error::value(name, side, format!("1 to {MAX_SIDE} pixels")));
@@ -105,26 +121,10 @@ impl FilmWriter {
         // The encoders keep a few numbers for each pixel of a row. Asked for and given back, so that a row beyond all memory is an
         // error and not the end of the process.
         drop(reserve::<u64>("a row of a film file", spec.width.saturating_add(1 << 12))?);
-        let begin = || -> std::io::Result<_> {
-            if target.is_dir() {
-                return Err(std::io::ErrorKind::IsADirectory.into());
-            }
-            let file = beside(&target)?;
-            let handle = file.as_file().try_clone()?;
-            let encoder = match spec.format {
-                FilmFormat::Tiff(compression) => {
-                    let out = BufWriter::with_capacity(BUFFER, handle);
-                    Encoder::Tiff(Box::new(TiffFilm::new(out, &spec, compression)?))
-                }
-                FilmFormat::Png => Encoder::Png(Box::new(PngFilm::new(handle, &spec)?)),
-                FilmFormat::Pbm => {
-                    Encoder::Pbm(PbmFilm::new(BufWriter::with_capacity(BUFFER, handle), &spec)?)
-                }
-            };
-            Ok((file, encoder))
-        };
-        let (file, encoder) = begin().map_err(|e| io_error(&target, e))?;
-        Ok(Self { target, file, encoder, spec, rows: 0, failed: false })
+        let file = NewFile::create(target)?;
+        let handle = file.handle()?;
+        let encoder = Encoder::new(handle, &spec).map_err(|e| file.error(e))?;
+        Ok(Self { file, encoder, spec, rows: 0, failed: false })
     }
 
     /// Writes the next rows, any number of them. After a failure nothing more can be written.
@@ -147,8 +147,9 @@ impl FilmWriter {
                 Encoder::Tiff(tiff) => tiff.row(row),
                 Encoder::Png(png) => png.row(row),
                 Encoder::Pbm(pbm) => pbm.row(row),
+                Encoder::Pdf(pdf) => pdf.row(row),
             }
-            .map_err(|e| io_error(&self.target, e))?;
+            .map_err(|e| self.file.error(e))?;
         }
         self.failed = false;
         self.rows += rows.height();
@@ -167,26 +168,23 @@ impl FilmWriter {
                 height: self.spec.height as u64,
             });
         }
-        let Self { target, file, encoder, .. } = self;
+        let Self { file, encoder, .. } = self;
         let end = || -> std::io::Result<()> {
             match encoder {
-                Encoder::Tiff(tiff) => tiff.finish()?.flush()?,
-                Encoder::Png(png) => png.finish()?,
-                Encoder::Pbm(pbm) => pbm.finish()?.flush()?,
+                Encoder::Tiff(tiff) => tiff.finish()?.flush(),
+                Encoder::Png(png) => png.finish(),
+                Encoder::Pbm(pbm) => pbm.finish()?.flush(),
+                Encoder::Pdf(pdf) => pdf.finish()?.flush(),
             }
-            file.as_file().sync_all()?;
-            file.persist(&target)?;
-            Ok(())
         };
-        end().map_err(|e| io_error(&target, e))?;
-        sync_folder(&target);
-        Ok(())
+        end().map_err(|e| file.error(e))?;
+        file.finish()
     }
 
     fn check_sound(&self) -> Result<()> {
         if self.failed {
             return Err(Error::data(
-                self.target.display(),
+                self.file.target().display(),
                 "writing failed before; the film is not complete",
             ));
         }
@@ -205,41 +203,4 @@ pub fn write_film(
     let mut writer = FilmWriter::create(target, spec)?;
     writer.write_rows(film)?;
     writer.finish()
-}
-
-/// A file in the target's folder that is removed unless it is renamed, with the permissions of any new file.
-fn beside(target: &Path) -> std::io::Result<NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".film-").suffix(".part");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // The system takes the user's mask off, as it does for any file.
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder_of(target))
-}
-
-/// Where a link leads, so that the file it stands for is replaced and not the link.
-fn followed(target: PathBuf) -> PathBuf {
-    if target.is_symlink() { target.canonicalize().unwrap_or(target) } else { target }
-}
-
-fn folder_of(target: &Path) -> &Path {
-    match target.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    }
-}
-
-/// Makes the new name last through a power cut, where folders can be synced. Not all can: some may not be read, some lie on
-/// file systems that know no such thing. The film is in its place either way, so that is no failure.
-fn sync_folder(target: &Path) {
-    if cfg!(unix) {
-        let _ = File::open(folder_of(target)).and_then(|folder| folder.sync_all());
-    }
-}
-
-pub(crate) fn io_error(path: &Path, source: std::io::Error) -> Error {
-    Error::Io { path: path.to_owned(), source }
 }

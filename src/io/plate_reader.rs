@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use ndarray::Array2;
 
 use crate::error::{Error, Result, filled, reserve};
-use crate::io::film_writer::io_error;
+use crate::io::new_file::io_error;
 use crate::io::tiff_plate::TiffPlate;
 use crate::plate::{Plate, Tone};
 use crate::units::Resolution;

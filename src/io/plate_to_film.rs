@@ -1,4 +1,4 @@
-//! A plate file to a film file, streamed: a window of plate rows, a band of film, and nothing larger in memory.
+//! A plate to film, streamed: a window of plate rows, a band of film, and nothing larger in memory.
 
 use std::path::Path;
 
@@ -53,46 +53,71 @@ impl FilmJob<'_> {
         {
             return Err(Error::value("film file", target.display(), "another file than the plate's"));
         }
+        let [width, height] = self.size(&plate)?;
+        let spec = FilmSpec { width, height, resolution: self.resolution, format: self.format };
+        let mut writer = FilmWriter::create(target, spec)?;
+        let report = self.stream(plate, progress, |rows| writer.write_rows(rows))?;
+        writer.finish()?;
+        Ok(report)
+    }
+
+    /// Width and height of a plate's film in pixels. Errors: a side of more than 2³¹ pixels.
+    pub fn size(&self, plate: &PlateReader) -> Result<[usize; 2]> {
+        Ok(self.sides(plate)?.map(|side| side.pixels() as usize))
+    }
+
+    /// Screens a plate, from its first row on, and hands each band of film to `rows`, top to bottom: to write it to several files at
+    /// once, or to count on it. The format does not matter here.
+    ///
+    /// Stops at the first error of `rows`, and when `progress` breaks off.
+    pub fn stream(
+        &self,
+        plate: PlateReader,
+        progress: OnProgress<'_>,
+        rows: impl FnMut(&FilmView<'_>) -> Result<()>,
+    ) -> Result<FilmReport> {
         // Samples of 8 bits stay so unless they are interpolated; the plate's own type is what the window holds either way.
         match plate.depth() {
-            Depth::U8 => self.run_as::<u8>(plate, target, progress),
-            Depth::U16 => self.run_as::<u16>(plate, target, progress),
+            Depth::U8 => self.stream_as::<u8>(plate, progress, rows),
+            Depth::U16 => self.stream_as::<u16>(plate, progress, rows),
         }
     }
 
-    fn run_as<T: Tone>(
+    fn sides(&self, plate: &PlateReader) -> Result<[Side; 2]> {
+        let x = Side::resampled(plate.width(), self.plate_resolution.x(), self.resolution.x())?;
+        let y = Side::resampled(plate.height(), self.plate_resolution.y(), self.resolution.y())?;
+        Ok([x, y])
+    }
+
+    fn stream_as<T: Tone>(
         &self,
         plate: PlateReader,
-        target: &Path,
         progress: OnProgress<'_>,
+        mut rows: impl FnMut(&FilmView<'_>) -> Result<()>,
     ) -> Result<FilmReport>
     where
         for<'v> Plate<'v>: From<ArrayView2<'v, T>>,
     {
-        let x = Side::resampled(plate.width(), self.plate_resolution.x(), self.resolution.x())?;
-        let y = Side::resampled(plate.height(), self.plate_resolution.y(), self.resolution.y())?;
-        let (width, height) = (x.pixels() as usize, y.pixels() as usize);
-        let spec = FilmSpec { width, height, resolution: self.resolution, format: self.format };
-        let mut writer = FilmWriter::create(target, spec)?;
-        let stride = row_bytes(width);
-        let band = band_rows(stride).min(height);
-        let mut bits = filled("a band of film", stride * band, 0)?;
+        let [x, y] = self.sides(&plate)?;
+        let [width, height] = [x, y].map(|side| side.pixels() as usize);
         let mut window = Window::<T>::new(plate);
         let mut ink = 0;
-        each_band(height, band, progress, |rows| {
-            let (first, last) = y.samples_for(rows.start as u64, rows.end as u64, self.sampling);
-            window.slide(first as usize, last as usize + 1)?;
-            let placed = Placed::window(window.view().into(), window.first as u64, x, y, self.sampling);
-            let bits = &mut bits[..stride * rows.len()];
-            let out = FilmMut::new(width, rows.len(), stride, bits)?;
-            let at = (0, rows.start as i64);
-            run_band(self.screen, &placed, at, out)?;
-            let out = FilmView::new(width, rows.len(), stride, bits)?;
-            ink += out.count();
-            writer.write_rows(&out)
-        })?;
+        each_film_band(
+            width,
+            height,
+            progress,
+            |at, bits| {
+                let (first, last) = y.samples_for(at as u64, (at + bits.height()) as u64, self.sampling);
+                window.slide(first as usize, last as usize + 1)?;
+                let placed = Placed::window(window.view().into(), window.first as u64, x, y, self.sampling);
+                run_band(self.screen, &placed, (0, at as i64), bits)
+            },
+            |band| {
+                ink += band.count();
+                rows(band)
+            },
+        )?;
         let plate_coverage = window.coverage()?;
-        writer.finish()?;
         let film_coverage = ink as f64 / (width as f64 * height as f64);
         Ok(FilmReport { width, height, plate_coverage, film_coverage })
     }
@@ -112,17 +137,45 @@ pub fn write_plate(
 ) -> Result<()> {
     let (width, height) = (plate.film_width(), plate.film_height());
     let mut writer = FilmWriter::create(target, FilmSpec { width, height, resolution, format })?;
+    screen_plate(screen, plate, progress, |rows| writer.write_rows(rows))?;
+    writer.finish()
+}
+
+/// Screens a plate in memory and hands each band of film to `rows`, top to bottom: to write it to several files at once.
+///
+/// Stops at the first error of `rows`, and when `progress` breaks off.
+pub fn screen_plate(
+    screen: &Screen,
+    plate: &Placed<'_>,
+    progress: OnProgress<'_>,
+    rows: impl FnMut(&FilmView<'_>) -> Result<()>,
+) -> Result<()> {
+    let origin = plate.origin();
+    let run = |at: usize, bits: FilmMut<'_>| {
+        run_band(screen, plate, (origin.0, origin.1.saturating_add(at as i64)), bits)
+    };
+    each_film_band(plate.film_width(), plate.film_height(), progress, run, rows)
+}
+
+/// Fills a band of film after the other, told the row it begins with, and hands it on.
+fn each_film_band(
+    width: usize,
+    height: usize,
+    progress: OnProgress<'_>,
+    mut fill: impl FnMut(usize, FilmMut<'_>) -> Result<()>,
+    mut rows: impl FnMut(&FilmView<'_>) -> Result<()>,
+) -> Result<()> {
+    if width == 0 || height == 0 {
+        return Err(Error::value("plate", format!("{width} x {height}"), "at least one sample"));
+    }
     let stride = row_bytes(width);
     let band = band_rows(stride).min(height);
     let mut bits = filled("a band of film", stride * band, 0)?;
-    let origin = plate.origin();
-    each_band(height, band, progress, |rows| {
-        let bits = &mut bits[..stride * rows.len()];
-        let at = (origin.0, origin.1.saturating_add(rows.start as i64));
-        run_band(screen, plate, at, FilmMut::new(width, rows.len(), stride, bits)?)?;
-        writer.write_rows(&FilmView::new(width, rows.len(), stride, bits)?)
-    })?;
-    writer.finish()
+    each_band(height, band, progress, |range| {
+        let bits = &mut bits[..stride * range.len()];
+        fill(range.start, FilmMut::new(width, range.len(), stride, bits)?)?;
+        rows(&FilmView::new(width, range.len(), stride, bits)?)
+    })
 }
 
 /// On all threads, where there are threads.

@@ -10,33 +10,20 @@ use png::{BitDepth, ColorType, Compression, Encoder, Filter, PixelDimensions, St
 use crate::film::row_bytes;
 use crate::io::FilmSpec;
 use crate::io::pbm::last_byte_mask;
+use crate::units::Resolution;
 
+#[derive(Debug)]
 pub(crate) struct PngFilm<W: Write + 'static> {
-    out: StreamWriter<'static, Watched<W>>,
-    failure: Failure,
+    file: PngFile<W>,
     row: Vec<u8>,
     pad: u8,
 }
 
-impl<W: Write> std::fmt::Debug for PngFilm<W> {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("PngFilm")
-    }
-}
-
 impl<W: Write + 'static> PngFilm<W> {
     pub(crate) fn new(out: W, spec: &FilmSpec) -> io::Result<Self> {
-        let failure = Failure::default();
-        let out = Watched { out, failure: failure.clone() };
-        let mut encoder = Encoder::new(out, spec.width as u32, spec.height as u32);
-        encoder.set_color(ColorType::Grayscale);
-        encoder.set_depth(BitDepth::One);
-        encoder.set_compression(Compression::Balanced);
-        encoder.set_filter(Filter::NoFilter);
-        let (xppu, yppu) = spec.resolution.to_per_metre();
-        encoder.set_pixel_dims(Some(PixelDimensions { xppu, yppu, unit: Unit::Meter }));
-        let out = encoder.write_header()?.into_stream_writer()?;
-        Ok(Self { out, failure, row: vec![0; row_bytes(spec.width)], pad: last_byte_mask(spec.width) })
+        let size = [spec.width as u32, spec.height as u32];
+        let file = PngFile::new(out, size, spec.resolution, BitDepth::One, Filter::NoFilter)?;
+        Ok(Self { file, row: vec![0; row_bytes(spec.width)], pad: last_byte_mask(spec.width) })
     }
 
     pub(crate) fn row(&mut self, row: &[u8]) -> io::Result<()> {
@@ -46,7 +33,50 @@ impl<W: Write + 'static> PngFilm<W> {
         if let Some(last) = self.row.last_mut() {
             *last |= !self.pad;
         }
-        self.out.write_all(&self.row)
+        self.file.row(&self.row)
+    }
+
+    pub(crate) fn finish(self) -> io::Result<()> {
+        self.file.finish()
+    }
+}
+
+/// A grey PNG, row by row.
+pub(crate) struct PngFile<W: Write + 'static> {
+    out: StreamWriter<'static, Watched<W>>,
+    failure: Failure,
+}
+
+impl<W: Write> std::fmt::Debug for PngFile<W> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("PngFile")
+    }
+}
+
+impl<W: Write + 'static> PngFile<W> {
+    pub(crate) fn new(
+        out: W,
+        [width, height]: [u32; 2],
+        resolution: Resolution,
+        depth: BitDepth,
+        filter: Filter,
+    ) -> io::Result<Self> {
+        let failure = Failure::default();
+        let out = Watched { out, failure: failure.clone() };
+        let mut encoder = Encoder::new(out, width, height);
+        encoder.set_color(ColorType::Grayscale);
+        encoder.set_depth(depth);
+        encoder.set_compression(Compression::Balanced);
+        encoder.set_filter(filter);
+        let (xppu, yppu) = resolution.to_per_metre();
+        encoder.set_pixel_dims(Some(PixelDimensions { xppu, yppu, unit: Unit::Meter }));
+        let out = encoder.write_header()?.into_stream_writer()?;
+        Ok(Self { out, failure })
+    }
+
+    /// A row as the file has it: packed, most significant byte first.
+    pub(crate) fn row(&mut self, row: &[u8]) -> io::Result<()> {
+        self.out.write_all(row)
     }
 
     pub(crate) fn finish(self) -> io::Result<()> {

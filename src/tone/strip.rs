@@ -4,12 +4,15 @@
 //! Every repeat after the first lies in the opposite order, so that a press that runs heavier towards one side does not bend the
 //! curve. Rejected: a smooth ramp, in which a reading's place would have to be known to a fraction of a millimetre.
 //!
-//! Drawing labels on film is the sheet's work; here each patch has its label as text.
+//! Labels stand above the patches, in solid tone, where they are asked for: a wedge that has left its film can still be read.
 
 use ndarray::{Array2, s};
 
 use crate::error::{Error, Result, filled};
+use crate::film::Film;
+use crate::lettering::Lettering;
 use crate::plate::Tone;
+use crate::units::Resolution;
 
 /// Most patches of a wedge.
 const MAX_PATCHES: usize = 4096;
@@ -37,6 +40,20 @@ pub struct Strip {
     columns: usize,
     patch: [usize; 2],
     gap: usize,
+    labels: Option<Labels>,
+}
+
+/// How labels are drawn.
+#[derive(Debug, Clone, PartialEq)]
+struct Labels {
+    letters: Lettering,
+    resolution: Resolution,
+    /// Samples from a label's feet to its patch.
+    clear: usize,
+    /// Samples that a row of labels takes, that clearance included.
+    height: usize,
+    /// Samples that keep a label further from the patch above it than from its own.
+    apart: usize,
 }
 
 impl Strip {
@@ -72,7 +89,33 @@ impl Strip {
         });
         let named = |coverage: f64| Patch { coverage, label: format!("{}", (coverage * 1e4).round() / 1e2) };
         let patches = patches.map(|i| named(coverages[i])).collect();
-        Ok(Self { patches, columns: columns.min(count), patch, gap })
+        Ok(Self { patches, columns: columns.min(count), patch, gap, labels: None })
+    }
+
+    /// The same wedge with each patch's label above it, for a plate of the given resolution. Rows of patches move apart by what the
+    /// labels take; letters below ten samples cannot be read.
+    ///
+    /// Errors: a label wider than its patch and one gap; labels larger than a plate may be.
+    pub fn labelled(self, letters: Lettering, resolution: Resolution) -> Result<Self> {
+        let (wide, high) = letters.height().in_pixels(resolution);
+        if wide > MAX_SIDE as f64 || high > MAX_SIDE as f64 {
+            return Err(Error::value("label height", letters.height(), format!("below {MAX_SIDE} samples")));
+        }
+        let room = self.patch[0] + self.gap;
+        for patch in &self.patches {
+            let (width, _) = letters.width(&patch.label).in_pixels(resolution);
+            if width > room as f64 {
+                return Err(Error::value(
+                    "label height",
+                    letters.height(),
+                    format!("letters in which {} takes at most {room} samples", patch.label),
+                ));
+            }
+        }
+        let clear = libm::ceil(0.4 * high) as usize;
+        let height = libm::ceil(high) as usize + clear;
+        let labels = Labels { letters, resolution, clear, height, apart: 2 * clear };
+        Ok(Self { labels: Some(labels), ..self })
     }
 
     /// The patches in reading order.
@@ -87,18 +130,33 @@ impl Strip {
 
     /// Left, top, width and height of patch `i` of the reading order, in samples. Past the last patch: where it would lie.
     pub fn place(&self, i: usize) -> [usize; 4] {
-        let at = |index: usize, side: usize| self.gap + index * (side + self.gap);
         let [width, height] = self.patch;
-        [at(i % self.columns, width), at(i / self.columns, height), width, height]
+        let x = self.gap + i % self.columns * (width + self.gap);
+        let y = self.gap + self.label_rows() + i / self.columns * self.row_pitch();
+        [x, y, width, height]
     }
 
-    /// The plate, indexed `[row, column]`: coverage in the patches to the nearest tone, none between them.
+    /// Width and height of the plate, in samples.
+    pub fn size(&self) -> [usize; 2] {
+        let [columns, rows] = self.grid();
+        let [x, y, width, height] = self.place(rows * columns - 1);
+        [x + width + self.gap, y + height + self.gap]
+    }
+
+    fn row_pitch(&self) -> usize {
+        let apart = self.labels.as_ref().map_or(0, |labels| labels.apart);
+        self.patch[1] + self.gap + self.label_rows() + apart
+    }
+
+    fn label_rows(&self) -> usize {
+        self.labels.as_ref().map_or(0, |labels| labels.height)
+    }
+
+    /// The plate, indexed `[row, column]`: coverage in the patches to the nearest tone, solid in labels, none elsewhere.
     ///
     /// Errors: a plate of more than 1 048 576 samples a side; memory that cannot be had.
     pub fn plate<T: Tone>(&self) -> Result<Array2<T>> {
-        let [columns, rows] = self.grid();
-        let sides = [(columns, self.patch[0]), (rows, self.patch[1])];
-        let [width, height] = sides.map(|(count, side)| count * (side + self.gap) + self.gap);
+        let [width, height] = self.size();
         if let Some(side) = [width, height].into_iter().find(|side| *side > MAX_SIDE) {
             return Err(Error::Limit {
                 what: "a side of a wedge's plate, in samples",
@@ -113,14 +171,36 @@ impl Strip {
             let [x, y, width, height] = self.place(i);
             let level = (patch.coverage * f64::from(T::SOLID) + 0.5) as u32;
             plate.slice_mut(s![y..y + height, x..x + width]).fill(T::from_level(level));
+            if let Some(labels) = &self.labels {
+                let (film, line) = labels.letters.film(labels.resolution, &patch.label)?;
+                // Centred over the patch; the row below its feet is `line` of the label's own film.
+                let left = (x + width / 2) as isize - (film.width() / 2) as isize;
+                let top = (y - labels.clear) as isize - line as isize;
+                draw(&mut plate, &film, left, top);
+            }
         }
         Ok(plate)
+    }
+}
+
+/// Solid where the film has ink; what would lie outside of the plate is left out.
+fn draw<T: Tone>(plate: &mut Array2<T>, film: &Film, left: isize, top: isize) {
+    for y in 0..film.height() {
+        for x in (0..film.width()).filter(|&x| film.get(x, y)) {
+            let at = (top.saturating_add_unsigned(y), left.saturating_add_unsigned(x));
+            if let (Ok(row), Ok(column)) = (usize::try_from(at.0), usize::try_from(at.1))
+                && let Some(tone) = plate.get_mut([row, column])
+            {
+                *tone = T::from_level(T::SOLID);
+            }
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Length;
 
     #[test]
     fn patches_lie_where_they_are_said_to() {
@@ -142,6 +222,38 @@ mod tests {
         }
         assert_eq!(plate.iter().filter(|&&t| t > 0).count(), solid);
         assert_eq!(strip.plate::<u8>().unwrap()[[2, 9]], 6);
+    }
+
+    #[test]
+    fn labels_stand_clear_above_their_patches() {
+        let resolution = Resolution::per_inch_xy(300.0, 600.0).unwrap();
+        let letters = Lettering::new(Length::mm(2.0).unwrap()).unwrap();
+        let plain = Strip::new(&[0.5, 0.025, 1.0], 1, 2, [90, 180], 12).unwrap();
+        let strip = plain.clone().labelled(letters, resolution).unwrap();
+        let plate = strip.plate::<u8>().unwrap();
+        assert_eq!([plate.ncols(), plate.nrows()], strip.size());
+        // Twice a label and its clearance, 1.4 of the letters' height of 47.2 rows; once what keeps the second from the patch above.
+        assert_eq!(strip.size()[1] - plain.size()[1], 2 * (48 + 19) + 38);
+        let mut inked = 0;
+        for (i, patch) in strip.patches().iter().enumerate() {
+            let [x, y, width, height] = strip.place(i);
+            let level = (patch.coverage * 255.0).round() as u8;
+            assert!(plate.slice(s![y..y + height, x..x + width]).iter().all(|&t| t == level));
+            assert!(plate.slice(s![y - 19..y, x - 6..x + width + 6]).iter().all(|&t| t == 0));
+            // The label is that of the lettering, in solid tone, a sample off the middle at the most.
+            let label = plate.slice(s![y - 19 - 48..y - 19, x - 6..x + width + 6]);
+            assert!(label.iter().all(|&t| t == 0 || t == 255));
+            let ink = label.iter().filter(|&&t| t == 255).count();
+            let (film, _) = letters.film(resolution, &patch.label).unwrap();
+            assert_eq!(ink as u64, film.count(), "{}", patch.label);
+            let columns: Vec<usize> =
+                (0..width + 12).filter(|&c| label.column(c).iter().any(|&t| t == 255)).collect();
+            assert!((columns[0] + columns[columns.len() - 1]).abs_diff(width + 11) <= 2, "{}", patch.label);
+            inked += ink + usize::from(level > 0) * width * height;
+        }
+        assert_eq!(plate.iter().filter(|&&t| t > 0).count(), inked);
+        let narrow = Strip::new(&[1.0], 1, 1, [30, 30], 5).unwrap();
+        assert!(narrow.labelled(letters, resolution).is_err());
     }
 
     #[test]
