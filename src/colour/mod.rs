@@ -42,6 +42,7 @@ pub mod lay_down;
 pub mod layer;
 pub mod overlap;
 pub mod print;
+pub mod separate;
 #[cfg(feature = "job")]
 pub mod shelf;
 pub mod spaces;

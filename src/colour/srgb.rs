@@ -83,7 +83,7 @@ static BYTES: LazyLock<Bytes> = LazyLock::new(|| {
 static WORDS: LazyLock<Vec<f64>> =
     LazyLock::new(|| (0..=65_535).map(|code| decoded(f64::from(code) / 65_535.0)).collect());
 
-fn decoded(v: f64) -> f64 {
+pub(crate) fn decoded(v: f64) -> f64 {
     if v <= 0.04045 { v / 12.92 } else { libm::pow((v + 0.055) / 1.055, 2.4) }
 }
 
