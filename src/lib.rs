@@ -51,6 +51,7 @@
 pub mod art;
 pub mod bands;
 pub mod colour;
+pub mod distance;
 pub mod error;
 #[cfg(feature = "capi")]
 mod ffi;
@@ -58,6 +59,7 @@ pub mod film;
 #[cfg(feature = "files")]
 pub mod io;
 pub mod lettering;
+pub mod measure;
 pub mod plate;
 pub mod press;
 pub mod proof;

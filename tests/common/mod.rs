@@ -48,3 +48,14 @@ pub fn screens() -> &'static [(&'static str, Screen)] {
         ]
     })
 }
+
+/// xorshift64: the same numbers of 0…1 for the same seed.
+pub fn random(seed: u64) -> impl FnMut() -> f64 {
+    let mut state = seed;
+    move || {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    }
+}
