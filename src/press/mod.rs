@@ -13,6 +13,7 @@ pub mod mesh;
 pub mod moire;
 pub mod register;
 pub mod remedy;
+pub mod spread;
 pub mod structure;
 
 pub use check::{Finding, Planned, Weight, check};
