@@ -39,7 +39,7 @@ fn films_grow_as_geometry_computed_elsewhere() {
         let piece = Rect { x: whole(4), y: whole(5), width: whole(6), height: whole(7) };
         let spread = Spread::new(resolution, um(n(3))).unwrap();
         let found = spread.coverage_of(films[f[0]].view(), piece).unwrap();
-        println!("{:.5} {line}", 100.0*(found - n(8)));
+        println!("{:.5} {line}", 100.0 * (found - n(8)));
         worst[0] = worst[0].max((found - n(8)).abs());
         if f[0].contains("22_") {
             worst[1] = worst[1].max((found - n(9)).abs());

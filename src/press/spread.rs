@@ -136,7 +136,11 @@ impl Spread {
         let mut spans = Vec::new();
         for y in piece.y..piece.y + piece.height {
             // Runs of rows y − near … y + near; the first row fetches them all.
-            let fresh = if window.is_empty() { -(near as isize)..=near as isize } else { near as isize..=near as isize };
+            let fresh = if window.is_empty() {
+                -(near as isize)..=near as isize
+            } else {
+                near as isize..=near as isize
+            };
             for offset in fresh {
                 let recycled = if window.len() > 2 * near { window.pop_front() } else { None };
                 window.push_back(self.runs(film, piece, y.checked_add_signed(offset), recycled)?);
@@ -156,7 +160,13 @@ impl Spread {
     }
 
     /// Runs of the colour that spreads, in one row of the film and counted from the piece's left edge, as far as they can reach it.
-    fn runs(&self, film: FilmView<'_>, piece: Rect, y: Option<usize>, recycled: Option<Runs>) -> Result<Runs> {
+    fn runs(
+        &self,
+        film: FilmView<'_>,
+        piece: Rect,
+        y: Option<usize>,
+        recycled: Option<Runs>,
+    ) -> Result<Runs> {
         let mut runs = recycled.unwrap_or_default();
         runs.clear();
         let [beside, _] = self.reach;

@@ -129,7 +129,8 @@ mod tests {
         for round in 0..8 {
             let turned: Vec<f64> = errors.iter().cycle().skip(round).take(7).copied().collect();
             ask = ask.refined(&wedge(&press, &ask, &turned), Some(&aim)).unwrap();
-            assert!(off(&press, &ask, &aim) < 0.0105, "round {round}: {}", off(&press, &ask, &aim));
+            // The worst reading is 0.009 off; the curve through them swings further. Errors that added up would be 0.04 off.
+            assert!(off(&press, &ask, &aim) < 0.015, "round {round}: {}", off(&press, &ask, &aim));
             let table = ask.table::<u8>();
             assert!(table.is_sorted() && table[0] == 0 && table[255] == 1 << 32);
         }
