@@ -16,7 +16,7 @@ use super::outline::{Outline, Values};
 use super::spread::Spread;
 use crate::error::{Error, Result, filled};
 use crate::film::{Film, Rect};
-use crate::screen::{Dot, Screen};
+use crate::screen::{Dot, Placed, Screen, Tiling};
 use crate::tone::Curve;
 use crate::tone::wedge::{NEARLY_SOLID, Reading, tints};
 use crate::units::{Length, LineCount, Resolution};
@@ -28,7 +28,7 @@ const MOST_PERIODS: f64 = 0.5;
 const MOST_TONES: usize = 1024;
 
 /// Pixels of each tint that a fit looks at, unless its brick has fewer.
-const PIECE: usize = 1 << 16;
+const LOOKED_AT: usize = 1 << 17;
 
 /// Largest growth that a fit tries, in pixels of either axis.
 const MOST_PIXELS: f64 = 250.0;
@@ -146,31 +146,21 @@ pub fn fit(screen: &Screen, resolution: Resolution, readings: &[Reading]) -> Res
     let period = 25_400.0 * (cell / (resolution.x() * resolution.y())).sqrt();
     let finest = resolution.x().max(resolution.y());
     let most = (MOST_PERIODS * period).min(MOST_PIXELS * 25_400.0 / finest);
-    // The whole of a brick, or of a larger one as many rows or pixels of a row, which cross cells at every place.
-    let tiling = screen.tiling();
-    let width = tiling.width.min(PIECE);
-    let height = tiling.height.min((PIECE / width).max(1));
     let [mx, my] = Spread::new(resolution, Length::um(most)?)?.reach();
-    let films: Vec<Film> = tints
-        .iter()
-        .map(|tint| {
-            let size = (height + 2 * my, width + 2 * mx);
-            let tones = filled("a wedge's tint", size.0 * size.1, tint.film as f32)?;
-            screen.film(Array2::from_shape_vec(size, tones).expect("as many as the piece has").view())
-        })
-        .collect::<Result<_>>()?;
-    let piece = Rect { x: mx, y: my, width, height };
+    let pieces = pieces(screen.tiling());
+    let films: Vec<Vec<Film>> =
+        tints.iter().map(|t| films(&screen, t.film as f32, &pieces, [mx, my])).collect::<Result<_>>()?;
     let printed = |growth: f64| -> Result<Vec<f64>> {
         let spread = Spread::new(resolution, Length::um(growth)?)?;
-        films
-            .iter()
-            .zip(&tints)
-            .map(|(film, tint)| {
-                // What the piece holds differs from the tint where it is not a whole brick.
-                let gain = spread.coverage_of(film.view(), piece)? - film.view().coverage_of(piece)?;
-                Ok((tint.film + gain).clamp(0.0, 1.0))
-            })
-            .collect()
+        let gain = |film: &Film| {
+            let piece = Rect { x: mx, y: my, width: film.width() - 2 * mx, height: film.height() - 2 * my };
+            Ok(spread.coverage_of(film.view(), piece)? - film.view().coverage_of(piece)?)
+        };
+        let of = |(films, tint): (&Vec<Film>, &Reading)| {
+            let gains = films.iter().map(gain).sum::<Result<f64>>()?;
+            Ok((tint.film + gains / films.len() as f64).clamp(0.0, 1.0))
+        };
+        films.iter().zip(&tints).map(of).collect()
     };
     let left =
         |printed: &[f64]| -> Vec<f64> { tints.iter().zip(printed).map(|(r, p)| r.printed - p).collect() };
@@ -212,6 +202,28 @@ pub fn fit(screen: &Screen, resolution: Resolution, readings: &[Reading]) -> Res
         rms: scatter(tints.len()),
         residuals: tints.iter().map(|t| t.film).zip(rest).collect(),
     })
+}
+
+/// Pieces of a brick to look at, all of one size: the whole of it, or rows spread evenly over it, of which each goes once around.
+fn pieces(tiling: Tiling) -> Vec<Rect> {
+    let Tiling { width, height, .. } = tiling;
+    if width.saturating_mul(height) <= LOOKED_AT {
+        return vec![Rect { x: 0, y: 0, width, height }];
+    }
+    let width = width.min(LOOKED_AT);
+    let count = (LOOKED_AT / width).min(height);
+    (0..count).map(|i| Rect { x: 0, y: i * height / count, width, height: 1 }).collect()
+}
+
+/// Films of one tint, a piece each, with a margin around them.
+fn films(screen: &Screen, tone: f32, pieces: &[Rect], [mx, my]: [usize; 2]) -> Result<Vec<Film>> {
+    let of = |piece: &Rect| {
+        let size = (piece.height + 2 * my, piece.width + 2 * mx);
+        let tones = filled("a wedge's tint", size.0 * size.1, tone)?;
+        let plate = Array2::from_shape_vec(size, tones).expect("as many as the piece has");
+        screen.film(Placed::new(plate.view()).at(piece.x as i64 - mx as i64, piece.y as i64 - my as i64))
+    };
+    pieces.iter().map(of).collect()
 }
 
 #[cfg(test)]

@@ -8,14 +8,14 @@
 //! p(a; −G) = 1 − p(1 − a; G)                                 bare ground gains instead of ink
 //! ```
 //!
-//! The parabola fits 32 measured ramps (FOGRA28 to 40, TR003, TR005, TR006) to 0.15…1.03 points, root of the mean square, with G read at
-//! one half and nothing fitted. From G = ¼ on it would exceed solid (by 5.6 points at G = 0.4) and could not be undone. So its gain is
-//! divided by 1 + c a with the least c that keeps it from falling at solid: it stays concave, reaches solid at solid alone, has the
-//! stated gain at one half, goes over into the parabola at G = ¼, and is undone by a square root.
+//! The parabola fits the tints of 32 measured ramps (FOGRA28 to 40, TR003, TR005, TR006) to 0.15…1.08 points, root of the mean square (0.49
+//! in the mean), with G read at one half and nothing fitted. From G = ¼ on it would exceed solid (by 5.6 points at G = 0.4) and could not
+//! be undone. So what the parabola leaves bare, (1 − a)(1 − 4Ga), becomes (1 − a)²/(1 + c a): solid is reached at solid alone, without a
+//! slope; the gain at one half is as stated; at G = ¼ both forms are one; and a square root undoes it.
 //!
-//! Rejected, on the same ramps and on the four of TR002, newsprint of G 0.24…0.26: 2 G √(a (1 − a)) (J. A. S. Viggiano, TAGA 1983), 1.9…3.9 and
-//! 2.5…3.9 points, beyond solid for every G; 1 − (1 − a)ᵖ, 0.3…1.4 and 2.5…2.9; odds multiplied by a constant, p/(1 − p) = k a/(1 − a),
-//! 0.8…2.3 and 1.9…2.5. Ours has 2.4…2.9 on newsprint: one number is a stopgap until a wedge is measured.
+//! Rejected, on the same ramps and on the four of TR002, newsprint of G 0.24…0.26: 2 G √(a (1 − a)) (J. A. S. Viggiano, TAGA 1983), 2.0…4.0 and
+//! 2.7…4.2 points, beyond solid for every G; 1 − (1 − a)ᵖ, 0.3…1.5 and 2.7…3.1; odds multiplied by a constant, p/(1 − p) = k a/(1 − a),
+//! 0.8…2.4 and 2.0…2.7. Ours has 2.6…3.1 on newsprint: one number is a stopgap until a wedge is measured.
 
 use crate::error::{Error, Result};
 use crate::tone::Curve;
