@@ -99,6 +99,10 @@ fn a_dot_gains_what_the_table_of_constant_borders_says() {
         for (found, table) in printed.iter().zip(&row) {
             assert!((found - table).abs() < 0.0015, "{lines} {growth}: {found} {table}");
         }
+        let curve = expected(&Dot::Euclidean, lines, um(growth)).unwrap();
+        for (tone, table) in TONES.iter().zip(&row) {
+            assert!((curve.eval(*tone) - table).abs() < 0.002, "{lines} {growth} {tone}: {table}");
+        }
     }
 }
 
@@ -286,7 +290,6 @@ fn a_second_round_straightens_what_expectation_left() {
     let second = first.refined(&wedge(&first), None).unwrap();
     let third = second.refined(&wedge(&second), None).unwrap();
     let left = [Curve::identity(), first, second, third].map(|ask| off(&ask));
-    println!("off by {left:.4?}");
     assert!(left[0] > 0.10 && left[1] < 0.06 && left[2] < 0.005 && left[3] < 0.004, "{left:?}");
 }
 
