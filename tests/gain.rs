@@ -99,9 +99,21 @@ fn a_dot_gains_what_the_table_of_constant_borders_says() {
         for (found, table) in printed.iter().zip(&row) {
             assert!((found - table).abs() < 0.0015, "{lines} {growth}: {found} {table}");
         }
+    }
+}
+
+#[test]
+fn an_expected_curve_says_the_same_between_its_points() {
+    let lines = LineCount::per_inch(55.0).unwrap();
+    for (_, growth, row) in borders().into_iter().filter(|b| b.0 == 55.0) {
         let curve = expected(&Dot::Euclidean, lines, um(growth)).unwrap();
         for (tone, table) in TONES.iter().zip(&row) {
-            assert!((curve.eval(*tone) - table).abs() < 0.002, "{lines} {growth} {tone}: {table}");
+            assert!((curve.eval(*tone) - table).abs() < 0.0015, "{growth} {tone}: {table}");
+        }
+        let between = [0.013, 0.112, 0.238, 0.463, 0.512, 0.638, 0.889, 0.987];
+        let printed = Outlined::new(&Dot::Euclidean, lines, &between).unwrap().printed(um(growth)).unwrap();
+        for (tone, printed) in between.iter().zip(&printed) {
+            assert!((curve.eval(*tone) - printed).abs() < 0.003, "{growth} {tone}: {printed}");
         }
     }
 }
@@ -286,13 +298,12 @@ fn a_second_round_straightens_what_expectation_left() {
         let tones = (1..20).map(|i| f64::from(i) / 20.0);
         press_curve(&tones.map(|t| Reading { film: t, printed: print(ask, t) }).collect::<Vec<_>>()).unwrap()
     };
-    let first = Curve::compensation(&expected(&Dot::Round, plain_lines(), growth).unwrap(), None);
+    let first = Curve::compensation(
+        &expected(&Dot::Round, LineCount::per_inch(55.0).unwrap(), growth).unwrap(),
+        None,
+    );
     let second = first.refined(&wedge(&first), None).unwrap();
     let third = second.refined(&wedge(&second), None).unwrap();
     let left = [Curve::identity(), first, second, third].map(|ask| off(&ask));
     assert!(left[0] > 0.10 && left[1] < 0.06 && left[2] < 0.005 && left[3] < 0.004, "{left:?}");
-}
-
-fn plain_lines() -> LineCount {
-    LineCount::per_inch(55.0).unwrap()
 }
