@@ -11,6 +11,8 @@
 //! * [`screen`]: lattices, dots, the order in which they grow, and [`Screen`], which turns plates into films.
 //! * [`film`]: 1-bit pictures: count, combine, crop.
 //! * [`press`]: what a mesh holds, moiré, register, and a check of a job's films before they are made.
+//! * [`colour`]: inks, how they overlap by their screens, and the colour that coverages print.
+//! * [`proof`]: the print to expect, from plates, as the eye sees it from a distance, and how far it is from the art.
 //! * [`sheet`]: a film with its margin: register marks, label, wedge; mirrored and negative films.
 #![cfg_attr(feature = "files", doc = "* [`io`]: plates read from files and films written to them, in bands.")]
 #![cfg_attr(
@@ -48,6 +50,7 @@
 #[cfg(feature = "art")]
 pub mod art;
 pub mod bands;
+pub mod colour;
 pub mod error;
 #[cfg(feature = "capi")]
 mod ffi;
@@ -57,7 +60,10 @@ pub mod io;
 pub mod lettering;
 pub mod plate;
 pub mod press;
+pub mod proof;
 pub mod screen;
+#[cfg(feature = "job")]
+mod settings;
 pub mod sheet;
 pub mod tone;
 pub mod units;

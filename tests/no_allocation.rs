@@ -7,6 +7,7 @@ use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
 use common::{per_inch, screens};
+use dotwright::colour::{Drawdown, Ink, Overlap, Print, WideRgb, ciede2000};
 use dotwright::{Film, Placed, Sampling};
 use ndarray::Array2;
 
@@ -49,6 +50,29 @@ fn running_allocates_nothing() {
                 assert_eq!(TAKEN.get(), before, "{name} from {from}");
                 assert!(film.count() > 0);
             }
+        }
+    }
+}
+
+#[test]
+fn finding_colours_allocates_nothing() {
+    let grey = |value: f64| WideRgb([value; 3]).to_xyz();
+    let drawdown = |ground, colour| Drawdown { ground: grey(ground), colour: grey(colour) };
+    let ink = Ink::new("grey", drawdown(0.9, 0.5), drawdown(0.1, 0.2)).unwrap();
+    for plates in [1, 6, 8, 12] {
+        let request =
+            (0..plates).fold(Print::on(grey(0.1)), |request, _| request.ink(&ink)).yule_nielsen(1.7);
+        for law in [Overlap::independent(plates).unwrap(), Overlap::side_by_side(plates).unwrap()] {
+            let print = request.build(&law).unwrap();
+            let coverages = [0.3; 12];
+            let mut slopes = [[0.0; 3]; 12];
+            let mut areas = vec![0.0; 1 << plates];
+            let before = TAKEN.get();
+            print.jacobian(&coverages, &mut slopes);
+            let difference = ciede2000(print.colour(&coverages), print.colour(&[]));
+            law.areas(&coverages[..plates], &mut areas).unwrap();
+            assert_eq!(TAKEN.get(), before, "{plates}");
+            assert!(difference > 0.0);
         }
     }
 }
