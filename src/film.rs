@@ -268,7 +268,7 @@ impl<'a> FilmView<'a> {
         Ok(film)
     }
 
-    fn check_inside(&self, rect: Rect) -> Result<()> {
+    pub(crate) fn check_inside(&self, rect: Rect) -> Result<()> {
         let fits =
             |start: usize, len: usize, whole: usize| start.checked_add(len).is_some_and(|end| end <= whole);
         if fits(rect.x, rect.width, self.width) && fits(rect.y, rect.height, self.height) {

@@ -2,6 +2,7 @@
 //!
 //! * [`mesh`]: threads to opening, open area, ink volume, smallest dot, line counts.
 //! * [`moire`]: beats between two structures, closure of three; [`remedy`] finds the turn or the line count that removes one.
+//! * [`spread`]: what a film prints when its edges move; [`gain`]: what a dot must expect of that, and how far a wedge's edges moved.
 //! * [`register`]: overlap and gap of plates that mesh, when one is shifted.
 //! * [`check`](check()): all of it for a job's films in one call, each finding with its number, its rule and its source.
 //!
@@ -9,10 +10,13 @@
 //! says or a formula gives.
 
 pub mod check;
+pub mod gain;
 pub mod mesh;
 pub mod moire;
+mod outline;
 pub mod register;
 pub mod remedy;
+pub mod spread;
 pub mod structure;
 
 pub use check::{Finding, Planned, Weight, check};

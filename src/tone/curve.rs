@@ -78,18 +78,6 @@ impl Curve {
         Self(Arc::new(Form::Chain(self.clone(), next.clone())))
     }
 
-    /// What to ask of a film so that the print holds the tone of the plate, for a press that turns film coverage into
-    /// printed coverage by `press`, and a film printer that turns asked coverage into film coverage by `device`.
-    ///
-    /// The chain asked → film → print is undone from its end: press⁻¹, then device⁻¹.
-    pub fn compensation(press: &Self, device: Option<&Self>) -> Self {
-        let wanted_on_film = press.inverse();
-        match device {
-            Some(device) => wanted_on_film.then(&device.inverse()),
-            None => wanted_on_film,
-        }
-    }
-
     /// Curves within curves, and evaluations of pieces that one evaluation takes at most. Visits as many curves as it counts.
     #[cfg(feature = "capi")]
     pub(crate) fn depth_and_cost(&self) -> (u64, u64) {
@@ -336,19 +324,6 @@ mod tests {
             let x = f64::from(i) / 1000.0;
             assert_abs_diff_eq!(curve.eval(x), x * x, epsilon = 1.5e-4);
         }
-    }
-
-    #[test]
-    fn chains_and_compensation_undo_press_and_device() {
-        let press = Curve::through(&[(0.25, 0.42), (0.5, 0.72), (0.75, 0.91), (1.0, 1.0)]).unwrap();
-        let device = Curve::through(&[(0.5, 0.46), (1.0, 1.0)]).unwrap();
-        let ask = Curve::compensation(&press, Some(&device));
-        for i in 0..=200 {
-            let tone = f64::from(i) / 200.0;
-            let printed = press.eval(device.eval(ask.eval(tone)));
-            assert_abs_diff_eq!(printed, tone, epsilon = 1e-11);
-        }
-        assert_eq!(press.inverse().inverse().eval(0.3), press.eval(0.3));
     }
 
     #[test]

@@ -14,7 +14,7 @@ const NOISE: f64 = 0.05;
 
 /// What a tint that reads as solid is taken to print. Above every tone below solid that a 16-bit plate can hold
 /// (1 − 1/65 535), so that only those at the end are moved.
-const NEARLY_SOLID: f64 = 1.0 - 1e-6;
+pub(crate) const NEARLY_SOLID: f64 = 1.0 - 1e-6;
 
 /// One patch: coverage on film and coverage as printed, 0…1.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,7 +30,12 @@ pub struct Reading {
 /// Repeats of one film coverage are averaged. Bare ground (0, 0) and the solid (1, 1) need not be read: printed coverage is
 /// stated in parts of the way from one to the other. At least one reading between them is needed.
 pub fn press_curve(readings: &[Reading]) -> Result<Curve> {
-    let mut patches = Vec::with_capacity(readings.len() + 2);
+    let tints = tints(readings)?;
+    monotone(tints.iter().map(|r| Weighted { film: r.film, printed: r.printed, weight: 1.0 }).collect())
+}
+
+/// The readings between bare ground and solid. Errors: a reading out of range; none of a tint.
+pub(crate) fn tints(readings: &[Reading]) -> Result<Vec<Reading>> {
     for &Reading { film, printed } in readings {
         if !(0.0..=1.0).contains(&film) {
             return Err(Error::value("film coverage of a wedge patch", film, "0 to 1"));
@@ -38,18 +43,16 @@ pub fn press_curve(readings: &[Reading]) -> Result<Curve> {
         if !(-NOISE..=1.0 + NOISE).contains(&printed) {
             return Err(Error::value("printed coverage of a wedge patch", printed, "0 to 1"));
         }
-        if film > 0.0 && film < 1.0 {
-            patches.push(Weighted { film, printed, weight: 1.0 });
-        }
     }
-    if patches.is_empty() {
+    let tints: Vec<Reading> = readings.iter().filter(|r| r.film > 0.0 && r.film < 1.0).copied().collect();
+    if tints.is_empty() {
         return Err(Error::value(
             "wedge",
             format!("{} readings, none of a tint", readings.len()),
             "at least one patch between bare ground and solid",
         ));
     }
-    monotone(patches)
+    Ok(tints)
 }
 
 /// A tint's printed coverage and how many readings it stands for.
