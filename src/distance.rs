@@ -283,7 +283,7 @@ mod tests {
         let mut state = seed | 1;
         for i in 0..width * height {
             state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            film.set(i % width, i / width, (state >> 33) as u32 % rarity == 0);
+            film.set(i % width, i / width, ((state >> 33) as u32).is_multiple_of(rarity));
         }
         film
     }

@@ -186,7 +186,7 @@ impl Piece {
             let at =
                 [frequency(i % width, width, self.pitch[0]), frequency(i / width, height, self.pitch[1])];
             let lines = length(at);
-            let here = at[0] >= 0.0 && lines >= LINES[0] && lines <= LINES[1] && may(at);
+            let here = at[0] >= 0.0 && (LINES[0]..=LINES[1]).contains(&lines) && may(at);
             if here && best.as_ref().is_none_or(|best| amplitude > best.amplitude) {
                 best = Some(Peak { at, amplitude });
             }
