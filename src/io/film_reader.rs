@@ -121,7 +121,8 @@ fn from_pbm(mut file: BufReader<File>, path: &Path) -> Result<Film> {
         file.read_exact(&mut byte).map_err(|e| read_error(path, e))?;
         Ok(byte[0])
     };
-    (next()?, next()?);
+    next()?;
+    next()?;
     let mut byte = next()?;
     for number in &mut numbers {
         // White space and remarks, then digits up to one white space.
