@@ -11,7 +11,7 @@
 //! for the points on columns and once for those on rows.
 
 use crate::distance::{Envelope, pixel_um};
-use crate::error::{Result, filled};
+use crate::error::{Result, filled, reserve};
 use crate::film::FilmView;
 use crate::units::Resolution;
 
@@ -19,18 +19,19 @@ use crate::units::Resolution;
 /// flattens dots of a few pixels.
 const SPAN: usize = 2;
 
-/// How far every pixel's centre and every pixel's corner is from the outline, in µm; infinite where there is none.
+/// How far places are from the outline, in µm: centres and corners of pixels, named by twice their coordinates, so that centres
+/// are odd in both and corners even.
 pub(crate) struct Distances {
-    /// (width) × (height).
-    pub(crate) centres: Grid,
-    /// (width + 1) × (height + 1), row by row.
-    pub(crate) corners: Grid,
+    /// (width) × (height), row by row.
+    centres: Grid,
+    /// (width + 1) × (height + 1).
+    corners: Grid,
 }
 
-pub(crate) struct Grid {
+struct Grid {
     /// Places in a row.
-    pub(crate) width: usize,
-    pub(crate) at: Vec<f32>,
+    width: usize,
+    at: Vec<f32>,
 }
 
 impl Distances {
@@ -51,7 +52,32 @@ impl Distances {
             columns.distances(on, [pitch[0], pitch[1]], |x, y| y * width + x, &mut grid.at)?;
             rows.distances(on, [pitch[1], pitch[0]], |y, x| y * width + x, &mut grid.at)?;
         }
-        Ok(Self { centres: centres?, corners: corners? })
+        let (mut centres, mut corners) = (centres?, corners?);
+        for (y, row) in centres.at.chunks_exact_mut(width.max(1)).enumerate() {
+            for (_, at) in row.iter_mut().enumerate().filter(|(x, _)| !film.get(*x, y)) {
+                *at = -*at;
+            }
+        }
+        for (y, row) in corners.at.chunks_exact_mut(width + 1).enumerate() {
+            for (x, at) in row.iter_mut().enumerate() {
+                let inside = (1..width).contains(&x) && (1..height).contains(&y);
+                let ink = |x, y| u8::from(film.get(x, y));
+                let around = || ink(x - 1, y - 1) + ink(x, y - 1) + ink(x - 1, y) + ink(x, y);
+                *at = match if inside { around() } else { 2 } {
+                    4 => *at,
+                    0 => -*at,
+                    _ => 0.0,
+                };
+            }
+        }
+        Ok(Self { centres, corners })
+    }
+
+    /// The distance of a place, negative in bare film; 0 for a corner that not all four pixels about it agree on, or on the
+    /// film's border.
+    pub(crate) fn at(&self, [x, y]: [usize; 2]) -> f64 {
+        let grid = if x % 2 == 1 { &self.centres } else { &self.corners };
+        f64::from(grid.at[y / 2 * grid.width + x / 2])
     }
 }
 
@@ -87,7 +113,7 @@ struct Lines {
 
 impl Lines {
     fn new(lines: usize, pixels: usize, ink: impl Fn(usize, usize) -> bool) -> Result<Self> {
-        let mut starts = crate::error::reserve("the outline of a film", lines + 1)?;
+        let mut starts = reserve("the outline of a film", lines + 1)?;
         let mut pieces: Vec<Piece> = Vec::new();
         for line in 0..lines {
             starts.push(pieces.len());
@@ -248,10 +274,10 @@ mod tests {
                     let centre = from_edge(x as f64 + 0.5, y as f64 + 0.5).abs();
                     let corner = from_edge(x as f64, y as f64).abs();
                     for (seen, truth) in
-                        [(found.centres.at[y * n + x], centre), (found.corners.at[y * (n + 1) + x], corner)]
+                        [(found.at([2 * x + 1, 2 * y + 1]), centre), (found.at([2 * x, 2 * y]), corner)]
                     {
                         // Nearer by, the gaps between the points show.
-                        let off = (f64::from(seen) - truth).abs();
+                        let off = (seen.abs() - truth).abs();
                         assert!(truth < 1.5 || off < most, "{degrees} {shift}: {seen} for {truth}");
                     }
                 }
