@@ -120,11 +120,21 @@ fn films_overlap_as_their_screens_let_expect() {
     let base = Screen::cells(resolution, lines, angle(22.5), Dot::Round).build().unwrap();
     let turned = Screen::cells(resolution, lines, angle(37.5), Dot::Round).build().unwrap();
     let inverted = base.again(Mode::Inverted, None).unwrap();
-    for (other, within) in [(&turned, 0.004), (&base, 1e-12), (&inverted, 0.002)] {
+    let index = Screen::index(resolution, 3).build().unwrap();
+    let (index_again, index_inverted) =
+        (Screen::index(resolution, 3).build().unwrap(), index.again(Mode::Inverted, None).unwrap());
+    for (base, other, within) in [
+        (&base, &turned, 0.004),
+        (&base, &base, 1e-12),
+        (&base, &inverted, 0.002),
+        (&index, &index_again, 1e-12),
+        (&index, &index_inverted, 0.01),
+        (&index, &base, 0.004),
+    ] {
         for tones in [(60, 130), (128, 128), (200, 150)] {
             let one = base.film(flat(2400, 2400, tones.0).view()).unwrap();
             let two = other.film(flat(2400, 2400, tones.1).view()).unwrap();
-            let found = measure::overlap([&one.view(), &two.view()], [&base, other]).unwrap();
+            let found = measure::overlap([&one.view(), &two.view()], [base, other]).unwrap();
             assert!((found.both - found.expected).abs() <= within, "{found:?}");
         }
     }

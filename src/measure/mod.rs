@@ -13,6 +13,7 @@
 //!
 //! Everything here looks at a film and its resolution, whatever made it: screens are asked nothing.
 
+mod coverage;
 mod grain;
 mod link_up;
 mod narrowest;
@@ -25,10 +26,11 @@ mod repeat;
 #[cfg(feature = "spectrum")]
 mod spectrum;
 
+pub use coverage::coverage_under;
 pub use grain::grain;
 pub use link_up::{LinkUps, link_ups};
 pub use narrowest::{Details, Narrowest, details};
-pub use overlap::{Overlap, overlap};
+pub use overlap::{Overlap, overlap, overlap_in_squares};
 pub use parts::{Parts, Touch, parts};
 pub use perimeter::perimeter;
 #[cfg(feature = "spectrum")]
