@@ -10,7 +10,7 @@ use std::path::Path;
 use dotwright::distance::{Part, Reach, to_nearest};
 use dotwright::io::{read_film, write_film};
 use dotwright::measure::{self, Touch};
-use dotwright::{Film, Resolution};
+use dotwright::{Film, LineCount, Resolution};
 use films::{FORMATS, random_film};
 use proptest::prelude::*;
 
@@ -52,6 +52,30 @@ fn films_of_others_are_read_as_they_look() {
     }
     let message = read_film(reference("foreign/eight_bits.png")).unwrap_err().to_string();
     assert!(message.contains("a film is grey of one bit"), "{message}");
+}
+
+/// FillOrder 2 (TIFF 6.0, page 32): the leftmost pixel is in the lowest bit. Pillow shows uncompressed and T.6 files so.
+#[test]
+fn bytes_the_other_way_round_are_turned() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("film.tif");
+    let film = random_film(64, 20, 3);
+    for (format, is_read) in [(films::RAW, true), (films::PACK_BITS, false)] {
+        films::write(&path, &film, format);
+        let mut bytes = fs::read(&path).unwrap();
+        // Tag 266, one short: 1 becomes 2.
+        let entry = [10, 1, 3, 0, 1, 0, 0, 0, 1, 0];
+        let at = bytes.windows(entry.len()).rposition(|w| w == entry).unwrap();
+        bytes[at + 8] = 2;
+        fs::write(&path, bytes).unwrap();
+        match read_film(&path) {
+            Ok((read, _)) => {
+                let turned = film.bits().iter().map(|byte| byte.reverse_bits()).collect();
+                assert!(is_read && read == Film::from_bits(64, 20, turned).unwrap());
+            }
+            Err(error) => assert!(!is_read && error.to_string().contains("FillOrder"), "{error}"),
+        }
+    }
 }
 
 proptest! {
@@ -102,13 +126,13 @@ fn heads_that_promise_too_much_are_refused() {
     assert!(read_film(folder.path().join("none")).is_err());
 }
 
-/// numpy and scipy.ndimage (label, distance_transform_edt), by `tests/reference/films.py`.
+/// numpy and scipy.ndimage (label, distance_transform_edt, gaussian_filter), by `tests/reference/films.py`.
 #[test]
 fn small_films_hold_what_numpy_and_scipy_say() {
     let table = fs::read_to_string(reference("films.csv")).unwrap();
     let mut lines = table.lines().map(|line| line.split(',').collect::<Vec<_>>());
     let head = lines.next().unwrap();
-    let mut films = 0;
+    let (mut films, mut grains) = (0, 0);
     for row in lines {
         let field = |name: &str| row[head.iter().position(|&h| h == name).unwrap()];
         let number = |name: &str| field(name).parse::<f64>().unwrap();
@@ -131,9 +155,23 @@ fn small_films_hold_what_numpy_and_scipy_say() {
             assert!((sum / expected - 1.0).abs() < 1e-12, "{} {kind}: {sum} for {expected}", field("film"));
             assert!((most / highest - 1.0).abs() < 1e-12, "{} {kind}: {most} for {highest}", field("film"));
         }
+        // Pixels of 1 µm: each square distance by its place, to the last digit.
+        let square = Resolution::per_inch(25_400.0).unwrap();
+        for (name, part) in [("to_ink_squares", Part::Ink), ("to_bare_squares", Part::Bare)] {
+            let map = to_nearest(&film.view(), square, part, Reach::Centre).unwrap();
+            let weighed = map.iter().zip(1_u64..).map(|(d, weight)| (d * d).round() as u64 * weight);
+            assert_eq!(weighed.sum::<u64>(), field(name).parse::<u64>().unwrap(), "{} {name}", field("film"));
+        }
+        if !field("grain").is_empty() {
+            let (resolution, lines) = (Resolution::per_inch(900.0), LineCount::per_inch(100.0));
+            let grain = measure::grain(&film.view(), resolution.unwrap(), lines.unwrap()).unwrap();
+            let expected = number("grain");
+            assert!((grain / expected - 1.0).abs() < 1e-4, "{}: {grain} for {expected}", field("film"));
+            grains += 1;
+        }
         films += 1;
     }
-    assert_eq!(films, 5);
+    assert_eq!((films, grains), (5, 3));
     let empty = Film::new(5, 5).unwrap();
     assert_eq!(measure::parts(&empty.view(), Part::Ink, Touch::Corners).unwrap().count(), 0);
 }

@@ -185,20 +185,37 @@ fn from_tiff(file: BufReader<File>, path: &Path) -> Result<(Film, Option<Resolut
 fn from_strips(decoder: &mut Decoder<BufReader<File>>, mut rows: Rows<'_>) -> Result<Film> {
     let path = rows.path;
     let bad = |e| tiff_error(path, e);
+    // The `tiff` crate takes no notice of it.
+    let reversed = is_reversed(decoder, path)?;
+    let plain = decoder.find_tag_unsigned::<u16>(Tag::Compression).map_err(bad)?.unwrap_or(1) == 1;
+    if reversed && !plain {
+        let why =
+            "packed rows with their leftmost pixel in the lowest bit (FillOrder 2); save it with FillOrder 1";
+        return Err(Error::data(path.display(), why));
+    }
     let (wide, high) = decoder.chunk_dimensions();
     if wide as usize != rows.width || high == 0 {
         return Err(Error::data(path.display(), "a film in tiles; save it in strips"));
     }
     for strip in 0..(rows.height as u32).div_ceil(high) {
         let (_, high) = decoder.chunk_data_dimensions(strip);
-        let DecodingResult::U8(data) = decoder.read_chunk(strip).map_err(bad)? else {
+        let DecodingResult::U8(mut data) = decoder.read_chunk(strip).map_err(bad)? else {
             return Err(Error::data(path.display(), "samples of more than one bit"));
         };
+        if reversed {
+            data.iter_mut().for_each(|byte| *byte = byte.reverse_bits());
+        }
         for row in data.chunks(row_bytes(rows.width)).take(high as usize) {
             rows.push(row, true)?;
         }
     }
     rows.finish()
+}
+
+/// Whether the leftmost pixel of a byte is in its lowest bit.
+fn is_reversed(decoder: &mut Decoder<BufReader<File>>, path: &Path) -> Result<bool> {
+    let order = decoder.find_tag_unsigned::<u16>(Tag::FillOrder).map_err(|e| tiff_error(path, e))?;
+    Ok(order == Some(2))
 }
 
 fn from_t6(decoder: &mut Decoder<BufReader<File>>, mut rows: Rows<'_>) -> Result<Film> {
@@ -208,7 +225,7 @@ fn from_t6(decoder: &mut Decoder<BufReader<File>>, mut rows: Rows<'_>) -> Result
     let photometric = decoder.find_tag_unsigned::<u16>(Tag::PhotometricInterpretation).map_err(bad)?;
     // Fax black is ink, unless the file says that its zeros are black.
     let flip = photometric == Some(PhotometricInterpretation::BlackIsZero.to_u16());
-    let reversed = decoder.find_tag_unsigned::<u16>(Tag::FillOrder).map_err(bad)? == Some(2);
+    let reversed = is_reversed(decoder, path)?;
     let offsets = decoder.get_tag_u64_vec(Tag::StripOffsets).map_err(bad)?;
     let lengths = decoder.get_tag_u64_vec(Tag::StripByteCounts).map_err(bad)?;
     let (_, high) = decoder.chunk_dimensions();
