@@ -1,17 +1,17 @@
 //! Measure: what a film really holds.
 //!
 //! * [`parts()`]: connected dots and holes; [`details`]: the smallest line and gap; [`link_ups`]: the tones at which a shape's dots join; [`perimeter()`]: what a press spreads.
-//! * [`grain()`]: how even a tint is; [`overlap()`]: what two films share, beside what their screens let expect.
+//! * [`coverage_under()`]: ink of any region; [`grain()`]: how even a tint is; [`overlap()`]: what two films share, beside what their screens let expect.
 #![cfg_attr(
     feature = "spectrum",
-    doc = "* [`repeat()`]: angle and line count, read back from a film alone; [`spectrum()`]: unevenness, coarse to fine."
+    doc = "* [`repeat()`]: angle and line count, read back from a film alone; [`spectrum()`]: unevenness, coarse to fine; [`report()`]: the usual numbers in one call."
 )]
 #![cfg_attr(
     not(feature = "spectrum"),
     doc = "* `repeat` (feature `spectrum`): angle and line count, read back."
 )]
 //!
-//! Everything here looks at a film and its resolution, whatever made it: screens are asked nothing.
+//! Everything here looks at a film and its resolution, whatever made it; screens are asked only what overlap to expect.
 
 mod coverage;
 mod grain;
@@ -24,6 +24,8 @@ mod perimeter;
 #[cfg(feature = "spectrum")]
 mod repeat;
 #[cfg(feature = "spectrum")]
+mod report;
+#[cfg(feature = "spectrum")]
 mod spectrum;
 
 pub use coverage::coverage_under;
@@ -35,5 +37,7 @@ pub use parts::{Parts, Touch, parts};
 pub use perimeter::perimeter;
 #[cfg(feature = "spectrum")]
 pub use repeat::{Frequency, Repeat, repeat};
+#[cfg(feature = "spectrum")]
+pub use report::{Report, report};
 #[cfg(feature = "spectrum")]
 pub use spectrum::{Ring, spectrum};
