@@ -154,6 +154,26 @@
 #define DW_FORMAT_PBM 4
 
 /*
+ Ink, as dots.
+ */
+#define DW_PART_INK 0
+
+/*
+ What is bare, as holes.
+ */
+#define DW_PART_BARE 1
+
+/*
+ Pixels of ink are one dot where they have a common side (4-connectivity); holes then also where corners touch.
+ */
+#define DW_TOUCH_SIDES 0
+
+/*
+ Pixels of ink are one dot where corners touch (8-connectivity); holes then only across a common side.
+ */
+#define DW_TOUCH_CORNERS 1
+
+/*
  Samples of 8 bits, 0…255.
  */
 #define DW_SAMPLE_U8 0
@@ -335,6 +355,11 @@ typedef struct dw_check dw_check;
 typedef struct dw_curve dw_curve;
 
 /*
+ A film read from a file. Immutable; may be shared between threads.
+ */
+typedef struct dw_film_file dw_film_file;
+
+/*
  What a check found, the heaviest first. Immutable; may be shared between threads.
  */
 typedef struct dw_findings dw_findings;
@@ -356,6 +381,11 @@ typedef struct dw_request dw_request;
  A compiled screen. Immutable; may be shared between threads and used by many at once.
  */
 typedef struct dw_screen dw_screen;
+
+/*
+ The rings of a film's spectrum, coarse to fine. Immutable; may be shared between threads.
+ */
+typedef struct dw_spectrum dw_spectrum;
 
 /*
  A wedge to be printed: its patches in reading order, rows from the top, each from the left. Immutable; may be shared between
@@ -564,6 +594,162 @@ typedef struct dw_plate {
  DW_CANCELLED. Must neither throw nor jump out.
  */
 typedef int32_t (*dw_progress)(uint64_t done, uint64_t total, void *user);
+
+/*
+ The growth that fits a wedge. Set `struct_size` to sizeof(dw_growth) before the call.
+ */
+typedef struct dw_growth {
+  /*
+   sizeof(dw_growth).
+   */
+  size_t struct_size;
+  /*
+   How far edges moved, in micrometres; negative where ink shrank.
+   */
+  double growth_um;
+  /*
+   Its standard error in micrometres; NaN for a single tint.
+   */
+  double error_um;
+  /*
+   Root of the mean square of what is left over, in parts of 1 of coverage.
+   */
+  double rms;
+} dw_growth;
+
+/*
+ Connected dots or holes. Set `struct_size` to sizeof(dw_parts) before the call.
+ */
+typedef struct dw_parts {
+  /*
+   sizeof(dw_parts).
+   */
+  size_t struct_size;
+  /*
+   Those that lie whole within the film.
+   */
+  uint64_t whole;
+  /*
+   Those that the film's border cuts.
+   */
+  uint64_t cut;
+  /*
+   Pixels of all whole ones.
+   */
+  uint64_t whole_pixels;
+  /*
+   Pixels of the smallest whole one; 0 where there is none.
+   */
+  uint64_t smallest;
+  /*
+   Pixels of the largest whole one.
+   */
+  uint64_t largest;
+} dw_parts;
+
+/*
+ The smallest line of ink and the smallest gap. Set `struct_size` to sizeof(dw_details) before the call.
+ */
+typedef struct dw_details {
+  /*
+   sizeof(dw_details).
+   */
+  size_t struct_size;
+  /*
+   Width of the smallest line, dot or neck in micrometres; NaN where there is none.
+   */
+  double line_um;
+  /*
+   Its middle in pixels from the upper left corner, x and y.
+   */
+  double line_at[2];
+  /*
+   Width of the smallest gap or hole in micrometres; NaN where there is none.
+   */
+  double gap_um;
+  /*
+   Its middle.
+   */
+  double gap_at[2];
+} dw_details;
+
+/*
+ Angle and line count that a film shows. Set `struct_size` to sizeof(dw_repeat) before the call.
+ */
+typedef struct dw_repeat {
+  /*
+   sizeof(dw_repeat).
+   */
+  size_t struct_size;
+  /*
+   The angle in degrees, counter-clockwise, 0 to below `modulus`.
+   */
+  double degrees;
+  /*
+   What may be added to the angle: 90 for a dot alike along both axes, else 180.
+   */
+  double modulus;
+  /*
+   The line count per inch.
+   */
+  double lines_per_inch;
+  /*
+   Direction of the first frequency in degrees, 0 to below 180, its repeats per inch, and the height of its wave in coverage.
+   */
+  double first[3];
+  /*
+   The same of the second; NaN for lines, which have none.
+   */
+  double second[3];
+} dw_repeat;
+
+/*
+ A ring of a spectrum. Set `struct_size` to sizeof(dw_ring) before the call.
+ */
+typedef struct dw_ring {
+  /*
+   sizeof(dw_ring).
+   */
+  size_t struct_size;
+  /*
+   Its middle in cycles per pixel, up to 0.5.
+   */
+  double frequency;
+  /*
+   Mean power; 1 in every ring of white noise.
+   */
+  double power;
+  /*
+   Anisotropy in decibels; 0 without a direction.
+   */
+  double anisotropy;
+  /*
+   Samples in it; fewer than eight say little.
+   */
+  uint64_t samples;
+} dw_ring;
+
+/*
+ What two films share. Set `struct_size` to sizeof(dw_overlap) before the call.
+ */
+typedef struct dw_overlap {
+  /*
+   sizeof(dw_overlap).
+   */
+  size_t struct_size;
+  /*
+   Coverage of each film.
+   */
+  double coverages[2];
+  /*
+   The part of the whole that both cover.
+   */
+  double both;
+  /*
+   The part that their screens let expect: the product; min on one lattice; max(0, a + b - 1) normal and inverted.
+   */
+  double expected;
+} dw_overlap;
 
 /*
  Which beats matter. Set `struct_size` to sizeof(dw_look).
@@ -1308,6 +1494,211 @@ dw_status dw_screen_write(const struct dw_screen *screen,
                           double y_per_inch,
                           dw_progress progress,
                           void *user);
+
+/*
+ The print curve of a press of which the gain at 0.5 is known, -0.45…0.45: 4 gain a (1 - a) where that stays below solid, and a form that never
+ exceeds it beyond.
+
+ # Safety
+ `curve` can be written.
+ */
+dw_status dw_curve_of_gain(double gain_at_half,
+                           struct dw_curve **curve);
+
+/*
+ The print curve that dots of a screen's shape have at a line count where every edge of ink moves outwards by `growth_um` micrometres (inwards,
+ if negative), up to half a period. A second or two. DW_ERROR_REQUEST for index dots, arrays and dots of the caller's own function.
+
+ # Safety
+ `screen` is a live handle; `curve` can be written.
+ */
+dw_status dw_curve_of_growth(const struct dw_screen *screen,
+                             double lines_per_inch,
+                             double growth_um,
+                             struct dw_curve **curve);
+
+/*
+ The growth of edges that fits a printed wedge best: `count` tints, 0…1 on the film and as printed, on films of `screen` (its curve is left out).
+
+ # Safety
+ `screen` is a live handle; `films` and `printed` hold `count` numbers; `growth` can be read and written for the struct_size it states.
+ */
+dw_status dw_growth_fit(const struct dw_screen *screen,
+                        const double *films,
+                        const double *printed,
+                        size_t count,
+                        struct dw_growth *growth);
+
+/*
+ How much of each pixel is covered, 0…1, once every edge of ink has moved outwards by `growth_um` micrometres (inwards, if negative). `covered` takes
+ width · height numbers, row by row; `count` says how many there is room for. Around the film is bare ground.
+
+ # Safety
+ `film` and its rows are readable; `covered` can be written for `count` numbers.
+ */
+dw_status dw_film_grown(const struct dw_film *film,
+                        double x_per_inch,
+                        double y_per_inch,
+                        double growth_um,
+                        float *covered,
+                        size_t count);
+
+/*
+ dw_curve_compensation for a print that follows `aim`, plate tone to printed coverage, in place of the plate: such as another press's curve.
+
+ # Safety
+ `aim` and `press` are live handles, `device` one or NULL; `compensation` can be written.
+ */
+dw_status dw_curve_compensation_to(const struct dw_curve *aim,
+                                   const struct dw_curve *press,
+                                   const struct dw_curve *device,
+                                   struct dw_curve **compensation);
+
+/*
+ The next round of a compensation: `printed` is what a wedge screened through it printed, plate tone to printed coverage; `aim` what it is to
+ print, NULL for the plate's own tones.
+
+ # Safety
+ `compensation` and `printed` are live handles, `aim` one or NULL; `refined` can be written.
+ */
+dw_status dw_curve_refined(const struct dw_curve *compensation,
+                           const struct dw_curve *printed,
+                           const struct dw_curve *aim,
+                           struct dw_curve **refined);
+
+/*
+ A film file: TIFF (uncompressed, PackBits, LZW, Deflate, T.6), PNG of bit depth 1 or PBM (P4), told by its first bytes. Black is ink.
+
+ # Safety
+ `path` is a NUL-terminated string; `file` can be written.
+ */
+dw_status dw_film_read(const char *path,
+                       struct dw_film_file **file);
+
+/*
+ The rows of a film that was read, which live as long as `file`; and its resolution in pixels per inch, 0 where its file has none.
+
+ # Safety
+ `file` is a live handle; `film` can be read and written for the struct_size it states; `x_per_inch` and `y_per_inch` can be written.
+ */
+dw_status dw_film_file_get(const struct dw_film_file *file,
+                           struct dw_film *film,
+                           double *x_per_inch,
+                           double *y_per_inch);
+
+/*
+ Ends a film that was read, and its rows. NULL is allowed.
+
+ # Safety
+ `file` is NULL or a handle that is not used again.
+ */
+void dw_film_file_free(struct dw_film_file *file);
+
+/*
+ The length of all outlines of a film's ink in millimetres: what a press spreads.
+
+ # Safety
+ `film` and its rows are readable; `mm` can be written.
+ */
+dw_status dw_film_perimeter(const struct dw_film *film, double x_per_inch, double y_per_inch, double *mm);
+
+/*
+ Connected dots (DW_PART_INK) or holes (DW_PART_BARE) of a film, by a DW_TOUCH_… value for the ink.
+
+ # Safety
+ `film` and its rows are readable; `parts` can be read and written for the struct_size it states.
+ */
+dw_status dw_film_parts(const struct dw_film *film, uint32_t part, uint32_t touch, struct dw_parts *parts);
+
+/*
+ The smallest line and the smallest gap of a film.
+
+ # Safety
+ `film` and its rows are readable; `details` can be read and written for the struct_size it states.
+ */
+dw_status dw_film_details(const struct dw_film *film,
+                          double x_per_inch,
+                          double y_per_inch,
+                          struct dw_details *details);
+
+/*
+ How uneven a flat tint of a screen is to an eye that no longer sees its dots: the standard deviation of coverage after a Gaussian of one screen
+ period. The film is at least ten periods wide and high.
+
+ # Safety
+ `film` and its rows are readable; `grain` can be written.
+ */
+dw_status dw_film_grain(const struct dw_film *film,
+                        double x_per_inch,
+                        double y_per_inch,
+                        double lines_per_inch,
+                        double *grain);
+
+/*
+ Angle and line count, read back from a film alone. DW_ERROR_DATA where it shows no screen.
+
+ # Safety
+ `film` and its rows are readable; `repeat` can be read and written for the struct_size it states.
+ */
+dw_status dw_film_repeat(const struct dw_film *film,
+                         double x_per_inch,
+                         double y_per_inch,
+                         struct dw_repeat *repeat);
+
+/*
+ The spectrum of a film's middle, averaged around.
+
+ # Safety
+ `film` and its rows are readable; `spectrum` can be written.
+ */
+dw_status dw_film_spectrum(const struct dw_film *film, struct dw_spectrum **spectrum);
+
+/*
+ How many rings a spectrum has.
+
+ # Safety
+ `spectrum` is a live handle; `count` can be written.
+ */
+dw_status dw_spectrum_count(const struct dw_spectrum *spectrum, size_t *count);
+
+/*
+ A ring of a spectrum.
+
+ # Safety
+ `spectrum` is a live handle; `ring` can be read and written for the struct_size it states.
+ */
+dw_status dw_spectrum_get(const struct dw_spectrum *spectrum, size_t index, struct dw_ring *ring);
+
+/*
+ Ends a spectrum. NULL is allowed.
+
+ # Safety
+ `spectrum` is NULL or a handle that is not used again.
+ */
+void dw_spectrum_free(struct dw_spectrum *spectrum);
+
+/*
+ What two films of one size share, beside what their screens let expect.
+
+ # Safety
+ Films and their rows are readable; screens are live handles; `overlap` can be read and written for the struct_size it states.
+ */
+dw_status dw_films_overlap(const struct dw_film *first,
+                           const struct dw_screen *first_screen,
+                           const struct dw_film *second,
+                           const struct dw_screen *second_screen,
+                           struct dw_overlap *overlap);
+
+/*
+ The tones at which a screen's dots first join to chains, and then across them, in its mode. DW_ERROR_REQUEST for index dots, arrays and dots
+ of the caller's own function, whose shape is not kept.
+
+ # Safety
+ `screen` is a live handle; `first` and `second` can be written.
+ */
+dw_status dw_screen_link_ups(const struct dw_screen *screen,
+                             double *first,
+                             double *second);
 
 /*
  The structure of a screen of growing dots, by its true lattice. Screens of index dots and arrays have none.

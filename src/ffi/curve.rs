@@ -134,7 +134,7 @@ pub unsafe extern "C" fn dw_curve_free(curve: *mut dw_curve) {
 }
 
 /// Holds curves within curves to what a small stack and a short wait allow.
-fn bounded(curve: Curve) -> Result<dw_curve> {
+pub(super) fn bounded(curve: Curve) -> Result<dw_curve> {
     let (depth, cost) = curve.depth_and_cost();
     for (what, needed, limit) in
         [("a curve, in depth,", depth, MAX_DEPTH), ("a curve, in evaluations,", cost, MAX_COST)]
@@ -157,7 +157,7 @@ pub(super) unsafe fn optional<'a>(name: &'static str, curve: *const dw_curve) ->
 
 /// # Safety
 /// `count` numbers each.
-unsafe fn pairs(x: *const f64, y: *const f64, count: usize) -> Result<Vec<(f64, f64)>> {
+pub(super) unsafe fn pairs(x: *const f64, y: *const f64, count: usize) -> Result<Vec<(f64, f64)>> {
     // More points than any curve has: refused before memory is taken for them.
     if count > 1 << 16 {
         return Err(Error::value("count", count, "at most 65536"));

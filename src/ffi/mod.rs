@@ -38,6 +38,8 @@ mod check;
 mod curve;
 mod fence;
 mod film;
+mod gain;
+mod measure;
 mod moire;
 mod plate;
 mod press;

@@ -17,6 +17,19 @@ pub struct dw_screen {
     pub(super) resolution: Resolution,
 }
 
+impl dw_screen {
+    /// The shape of its growing dots.
+    pub(super) fn shape(&self) -> Result<&Dot> {
+        self.dot.as_ref().ok_or_else(|| {
+            Error::value(
+                "screen",
+                "one of index dots, an array or a dot of its own",
+                "one of built-in growing dots",
+            )
+        })
+    }
+}
+
 /// What a built screen tells of itself. Set `struct_size` to sizeof(dw_screen_info) before the call.
 #[repr(C)]
 pub struct dw_screen_info {

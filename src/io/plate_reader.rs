@@ -189,7 +189,7 @@ impl PlateReader {
     }
 }
 
-fn read_up_to(file: &mut File, buffer: &mut [u8]) -> std::io::Result<usize> {
+pub(crate) fn read_up_to(file: &mut File, buffer: &mut [u8]) -> std::io::Result<usize> {
     let mut got = 0;
     while got < buffer.len() {
         match file.read(&mut buffer[got..])? {
@@ -248,7 +248,7 @@ fn png_row(reader: &mut png::Reader<BufReader<File>>, row: &mut Row, path: &Path
     Ok(())
 }
 
-fn png_error(path: &Path, error: png::DecodingError) -> Error {
+pub(crate) fn png_error(path: &Path, error: png::DecodingError) -> Error {
     match error {
         png::DecodingError::IoError(source) => read_error(path, source),
         other => Error::data(path.display(), other),

