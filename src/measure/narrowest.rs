@@ -17,7 +17,8 @@
 //! opening has removed a stated share of the ink, which depends on how much else is on the film and takes the corners of
 //! large squares for lines (5 % are lost at half the side); the shortest run of pixels, which takes every rim for a line.
 //!
-//! How near: an upright grating is exact; slanted gratings and discs from 3 pixels on are within half a pixel.
+//! How near, of many phases the worst: an upright grating of whole pixels is exact; a slanted one of 2 pixels or more comes out up to 1 pixel narrower; a
+//! disc of 6 pixels or more across up to 1.3 narrower, the gap between two discs up to 0.6 wider.
 
 use crate::distance::{Part, pixel_um};
 use crate::error::{Result, reserve};
@@ -85,8 +86,12 @@ impl Places<'_> {
         for y in 0..=height {
             for x in (y % 2..=width).step_by(2) {
                 let Some(radius) = self.radius([x, y], part) else { continue };
-                if !self.is_cut([x, y], radius) && self.is_ridge([x, y], radius, part) {
-                    ridge.push((self.crest([x, y], radius, part) as f32, x as u32, y as u32));
+                if !self.is_ridge([x, y], radius, part) {
+                    continue;
+                }
+                let crest = self.crest([x, y], radius, part);
+                if !self.is_cut([x, y], crest) {
+                    ridge.push((crest as f32, x as u32, y as u32));
                 }
             }
         }
@@ -115,11 +120,11 @@ impl Places<'_> {
         if inside && all() { of(&self.distances.corners, x, y) } else { None }
     }
 
-    /// Whether the disc, or the pixel next to it, reaches past the film's border.
+    /// Whether a disc of twice the radius that reaches the place may lie past the film's border: what would make it a corner is then not seen.
     fn is_cut(&self, [x, y]: [usize; 2], radius: f64) -> bool {
         let (right, below) = (2 * self.film.width() - x, 2 * self.film.height() - y);
         let border = [x.min(right) as f64 * self.pitch[0], y.min(below) as f64 * self.pitch[1]];
-        0.5 * border[0].min(border[1]) < radius + self.pitch[0].max(self.pitch[1])
+        0.5 * border[0].min(border[1]) < 2.0 * radius + self.pitch[0].max(self.pitch[1])
     }
 
     /// Whether no step of some two pixels climbs towards a larger disc about the same place.
@@ -144,9 +149,18 @@ impl Places<'_> {
         })
     }
 
-    /// The highest R next to a place: the ridge may run between two places.
-    fn crest(&self, place: [usize; 2], radius: f64, part: Part) -> f64 {
+    /// The highest R that a place leads to by steps that climb by at least half of their length, then next to it: the ridge may run
+    /// between two places. Up a line's flank or a disc's, that is the middle; along a taper nothing climbs so steeply.
+    fn crest(&self, mut place: [usize; 2], mut radius: f64, part: Part) -> f64 {
         const STEPS: [[isize; 2]; 8] = [[-1, -1], [1, -1], [-1, 1], [1, 1], [-2, 0], [2, 0], [0, -2], [0, 2]];
+        while let Some((there, higher)) = STEPS.iter().find_map(|&step| {
+            let higher = self.beside(place, step, part)?;
+            let length = 0.5 * (step[0] as f64 * self.pitch[0]).hypot(step[1] as f64 * self.pitch[1]);
+            let there = [place[0].checked_add_signed(step[0])?, place[1].checked_add_signed(step[1])?];
+            (higher - radius >= 0.5 * length).then_some((there, higher))
+        }) {
+            (place, radius) = (there, higher);
+        }
         STEPS.iter().filter_map(|&step| self.beside(place, step, part)).fold(radius, f64::max)
     }
 
@@ -189,43 +203,31 @@ mod tests {
 
     /// Line and gap in pixels of 1 µm.
     fn found(film: &Film) -> [f64; 2] {
-        if let Some(l) = details(&film.view(), Resolution::per_inch(25_400.0).unwrap()).unwrap().line {
-            let (x, y) = (l.at[0] as usize, l.at[1] as usize);
-            println!("{l:?}");
-            for v in y.saturating_sub(6)..(y + 7).min(film.height()) {
-                println!(
-                    "{}",
-                    (x.saturating_sub(9)..(x + 10).min(film.width()))
-                        .map(|u| if (u, v) == (x, y) {
-                            'o'
-                        } else if film.get(u, v) {
-                            '#'
-                        } else {
-                            '.'
-                        })
-                        .collect::<String>()
-                );
-            }
-        }
         let found = details(&film.view(), Resolution::per_inch(25_400.0).unwrap()).unwrap();
         [found.line, found.gap].map(|n| n.map_or(f64::NAN, |n| n.width.to_um()))
     }
 
     #[test]
-    fn gratings() {
+    fn gratings_are_as_wide_as_drawn() {
         for degrees in [0.0, 90.0, 3.0, 7.5, 22.5, 35.0, 45.0, 61.0_f64] {
             for (line, gap) in [(1.0, 3.0), (2.0, 2.0), (3.0, 5.0), (6.5, 4.5), (12.0, 7.0), (30.0, 3.0)] {
                 let (sin, cos) = degrees.to_radians().sin_cos();
                 let film = film(150, |x, y| (x * cos + y * sin).rem_euclid(line + gap) < line);
                 let [l, g] = found(&film);
-                println!("{degrees} {line} {gap}: {:.2} {:.2}", l - line, g - gap);
+                // A line of a pixel is what its pixels make of it.
+                if line.min(gap) < 2.0 {
+                    continue;
+                }
+                let most = if degrees % 90.0 == 0.0 && line % 1.0 == 0.0 { 0.01 } else { 1.01 };
+                let off = [l - line, g - gap];
+                assert!(off.iter().all(|off| off.abs() <= most), "{degrees}°, {line} and {gap}: {off:?} off");
             }
         }
     }
 
     #[test]
-    fn discs() {
-        for r in [0.8, 1.0, 1.5, 2.0, 3.0, 5.0, 8.0, 13.0, 20.0] {
+    fn discs_and_the_gaps_between_them_are_as_drawn() {
+        for r in [3.0, 5.0, 8.0, 13.0, 20.0] {
             for (dx, dy) in [(0.0, 0.0), (0.5, 0.5), (0.3, 0.1), (0.2, 0.4)] {
                 let p = 2.0 * r + 8.0;
                 let film = film(150, |x, y| {
@@ -233,7 +235,12 @@ mod tests {
                 });
                 let [l, g] = found(&film);
                 let [g2, l2] = found(&film.complement());
-                println!("{r} {dx} {dy}: {:.2} {:.2} same {}", l - 2.0 * r, g - 8.0, l == l2 && g == g2);
+                assert!(l == l2 && g == g2, "the complement of discs of {r}");
+                let off = [l - 2.0 * r, g - 8.0];
+                assert!(
+                    (-1.3..=0.1).contains(&off[0]) && (-0.1..=0.61).contains(&off[1]),
+                    "{r}: {off:?} off"
+                );
             }
         }
     }
