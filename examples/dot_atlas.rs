@@ -6,7 +6,8 @@
 //!
 //! What is shown are film pixels as they are, each as one pixel of the picture or as a square of them. Coverage, perimeter, gain and smallest
 //! features are measured on the film itself, stairs of its pixels included; beside them stand perimeter and gain of the ideal dot, whose
-//! edges are smooth. An inverted dot is the complement of a normal one: what it gains is what the normal one's holes lose.
+//! edges are smooth. Lines and gaps of less than some three pixels have more edge than can be measured on the film. An inverted dot is the
+//! complement of a normal one: what it gains is what the normal one's holes lose.
 
 #[expect(dead_code, reason = "each example uses a part of what they share")]
 mod common;
@@ -41,7 +42,7 @@ const INDEX_DOTS: f64 = 2.0;
 const SHOWN: f64 = 5.0;
 
 /// Periods, and film pixels, across a tint that is measured, at the least.
-const MEASURED: (f64, f64) = (16.0, 512.0);
+const MEASURED: (f64, f64) = (12.0, 384.0);
 
 /// Pixels of the sheet across a period, at the least.
 const CLEAR: f64 = 28.0;
@@ -263,7 +264,7 @@ fn drawn(rows: &[Row], options: &Options) -> Result<Paper> {
     let width = 2 * margin + names + TONES.len() * across - part(0.12);
     let height = 2 * margin + head + rows.len() * down + (rows.len() / 2 - 1) * between + foot - part(0.1);
     let mut paper = Paper::new(width, height);
-    let [large, middle, small] = [0.16, 0.115, 0.085].map(|of| of * side as f64);
+    let [large, middle, small] = [0.16, 0.12, 0.095].map(|of| of * side as f64);
     let left = margin + names;
     let title = format!("Dots at {} lines to the inch", told(options.lines.to_per_inch()));
     paper.text(Side::Left, [margin, margin + part(0.16)], large, INK, &title)?;

@@ -208,7 +208,7 @@ fn picture(name: &str, wedge: &Wedge, ask: &Curve, model: Gain) -> String {
     svg.line(&gain, &gains, BEFORE, "1.8", "");
     svg.dots(&gain, &before, BEFORE);
     svg.dots(&gain, &after, AFTER);
-    svg.key(&gain, &[(BEFORE, "as it comes"), (AFTER, "compensated"), (INK, "one number")]);
+    svg.key(&gain, &[(BEFORE, "as it comes"), (AFTER, "compensated"), (INK, "parabola")]);
 
     let residuals = dots(&|t| Some((t.film, t.residual)));
     let most = residuals.iter().chain(&after).map(|p| p.1.abs()).fold(0.5, f64::max);
