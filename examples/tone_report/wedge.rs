@@ -99,9 +99,10 @@ pub fn report(path: &Path, name: &str, scale: Option<Scale>, form: Form) -> Resu
     };
     let told = vec![
         format!(
-            "{}: {} tints, 50 % prints {:.1} %",
+            "{}: {} tint{}, 50 % prints {:.1} %",
             path.display(),
             gains.len(),
+            if gains.len() == 1 { "" } else { "s" },
             points(wedge.curve.eval(0.5))
         ),
         format!(

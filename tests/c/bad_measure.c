@@ -178,13 +178,11 @@ static void bad_gains(void)
         NO_HANDLE(REQUEST, new_curve, dw_curve_of_gain(gains[i], &new_curve));
     BAD(REQUEST, dw_curve_of_gain(0.2, NULL));
 
-    const double growths[] = {1e4, -1e4, (double)NAN, -(double)INFINITY};
+    const double growths[] = {1e6, -1e6, (double)NAN, -(double)INFINITY};
     for (size_t i = 0; i < sizeof growths / sizeof *growths; i++)
-        NO_HANDLE(REQUEST, new_curve, dw_curve_of_growth(dots, 45, growths[i], &new_curve));
-    NO_HANDLE(REQUEST, new_curve, dw_curve_of_growth(NULL, 45, 10, &new_curve));
-    NO_HANDLE(REQUEST, new_curve, dw_curve_of_growth(index_dots, 45, 10, &new_curve));
-    NO_HANDLE(REQUEST, new_curve, dw_curve_of_growth(dots, 0, 10, &new_curve));
-    BAD(REQUEST, dw_curve_of_growth(dots, 45, 10, NULL));
+        NO_HANDLE(REQUEST, new_curve, dw_curve_of_growth(dots, growths[i], &new_curve));
+    NO_HANDLE(REQUEST, new_curve, dw_curve_of_growth(NULL, 10, &new_curve));
+    BAD(REQUEST, dw_curve_of_growth(dots, 10, NULL));
 
     BAD(REQUEST, dw_growth_fit(NULL, films, printed, 2, &growth));
     BAD(REQUEST, dw_growth_fit(dots, NULL, printed, 2, &growth));

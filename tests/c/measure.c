@@ -153,6 +153,14 @@ static void screens(void)
     }
     DONE(dw_growth_fit(screen, films, printed, 3, &growth));
     NEAR(growth.growth_um, 20, 0.5);
+    dw_curve *curve = NULL;
+    DONE(dw_curve_of_growth(screen, 20, &curve));
+    for (int i = 0; i < 3; i++) {
+        double value;
+        DONE(dw_curve_eval(curve, films[i], &value));
+        NEAR(value, printed[i], 0.005);
+    }
+    dw_curve_free(curve);
     CHECK(growth.rms < 0.005);
 
     dw_request_free(request);

@@ -38,7 +38,7 @@ fn bad_calls_of_the_press_room_are_refused() {
 
 #[test]
 fn bad_calls_of_measuring_are_refused() {
-    refused("tests/c/bad_measure.c", &[], 170);
+    refused("tests/c/bad_measure.c", &[], 190);
 }
 
 #[test]
