@@ -1506,14 +1506,13 @@ dw_status dw_curve_of_gain(double gain_at_half,
                            struct dw_curve **curve);
 
 /*
- The print curve that dots of a screen's shape have at a line count where every edge of ink moves outwards by `growth_um` micrometres (inwards,
- if negative), up to half a period. A second or two. DW_ERROR_REQUEST for index dots, arrays and dots of the caller's own function.
+ What films of a screen print, in its mode and without its curve, where every edge of ink moves outwards by `growth_um` micrometres (inwards, if
+ negative): film coverage to printed coverage, to be undone by dw_curve_compensation. About half a second.
 
  # Safety
  `screen` is a live handle; `curve` can be written.
  */
 dw_status dw_curve_of_growth(const struct dw_screen *screen,
-                             double lines_per_inch,
                              double growth_um,
                              struct dw_curve **curve);
 

@@ -232,3 +232,197 @@ fn a_plate_is_never_its_own_film() {
     assert!(text(&output.stderr).contains("another file than the plate's"));
     assert_eq!(fs::read(folder.path().join("plate.png")).unwrap(), plate);
 }
+
+/// The numbers of a column of a table in text, by its heading.
+fn column(table: &str, heading: &str) -> Vec<String> {
+    let mut lines = table.lines().filter(|line| !line.starts_with('#'));
+    let at = lines.next().unwrap().split(',').position(|h| h == heading).unwrap();
+    lines.map(|line| line.split(',').nth(at).unwrap().to_owned()).collect()
+}
+
+fn numbers(table: &str, heading: &str) -> Vec<f64> {
+    column(table, heading).iter().map(|cell| cell.parse().unwrap()).collect()
+}
+
+#[test]
+fn the_atlas_shows_every_dot_and_its_table_agrees_with_geometry() {
+    let folder = tempfile::tempdir().unwrap();
+    let arguments = ["--out", "atlas", "--lines", "60", "--resolution", "720"];
+    let output = run("dot_atlas", folder.path(), &arguments);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    assert_eq!(files(&folder.path().join("atlas")), ["atlas.csv", "atlas.png"]);
+    let table = fs::read_to_string(folder.path().join("atlas/atlas.csv")).unwrap();
+    let (shapes, modes, tones) = (column(&table, "shape"), column(&table, "mode"), numbers(&table, "tone"));
+    assert_eq!(shapes.len(), 7 * 2 * 11);
+    let (perimeters, gains) =
+        (column(&table, "ideal_perimeter_mm_per_mm2"), column(&table, "ideal_gain_points"));
+    let (coverages, films) = (numbers(&table, "coverage"), numbers(&table, "perimeter_mm_per_mm2"));
+    let period = 25.4 / 60.0;
+    for i in 0..shapes.len() {
+        assert!((coverages[i] - tones[i]).abs() < 0.01, "{} {}: {}", shapes[i], tones[i], coverages[i]);
+        let (normal, tone) = (modes[i] == "normal", tones[i]);
+        // By hand: circles of area a p² and their rings d wide; lines, with two edges a period.
+        let circle = 2.0 * (std::f64::consts::PI * tone).sqrt() / period;
+        let (edge, gain) = match shapes[i].as_str() {
+            "round" if normal && tone <= 0.6 => {
+                (circle, circle * 0.01 + std::f64::consts::PI * (0.01 / period) * (0.01 / period))
+            }
+            "line" => (2.0 / period, 0.02 / period),
+            _ => continue,
+        };
+        let told: [f64; 2] = [&perimeters[i], &gains[i]].map(|cell| cell.parse().unwrap());
+        assert!((told[0] / edge - 1.0).abs() < 0.01, "{} {tone}: {} for {edge}", shapes[i], told[0]);
+        assert!((told[1] - 100.0 * gain).abs() < 0.2, "{} {tone}: {} for {gain}", shapes[i], told[1]);
+        // On film, where lines and gaps have some four pixels.
+        let wide = (0.3..=0.7).contains(&tone);
+        assert!(!wide || (films[i] / edge - 1.0).abs() < 0.04, "{tone}: {} for {edge}", films[i]);
+    }
+    // The sheet is seven shapes' pictures: from its ground to its ink, and not one like another.
+    let sheet = image::open(folder.path().join("atlas/atlas.png")).unwrap().into_luma8();
+    assert!(sheet.pixels().any(|p| p.0[0] < 40) && sheet.get_pixel(0, 0).0[0] > 230);
+    for (arguments, expected) in [
+        (&["--lines", "0"][..], "--lines"),
+        (&["--resolution", "many"], "--resolution"),
+        (&["--lines", "5"], "--resolution is 1440 px/inch, 288 px a line"),
+        (&["--lines", "900"], "line count is 900"),
+        (&["--tone", "3"], "--tone"),
+    ] {
+        let output = run("dot_atlas", folder.path(), &[arguments, &["--out", "none"]].concat());
+        let message = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {message}");
+        assert!(message.contains(expected), "{arguments:?}: {message}");
+        assert_eq!(files(folder.path()), ["atlas"], "{arguments:?}");
+    }
+}
+
+#[test]
+fn a_report_reads_back_what_the_film_was_asked_for() {
+    let folder = folder();
+    let at = |name: &str| folder.path().join(name);
+    // 0.4 of ink: 153 of 255 is light.
+    GrayImage::from_pixel(300, 300, Luma([153])).save(at("flat.png")).unwrap();
+    let film = ["flat.png", "flat.pbm", "--art-resolution", "300", "--resolution", "900", "--lines", "50"];
+    let output =
+        run("screen_plate", folder.path(), &[&film[..], &["--angle", "30", "--dot", "round"]].concat());
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let press = concat!(env!("CARGO_MANIFEST_DIR"), "/examples/demo/press.csv");
+    let arguments = ["flat.pbm", press, "--resolution", "900", "--out", "report"];
+    let output = run("tone_report", folder.path(), &arguments);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let report = at("report");
+    let expected = [
+        "films.csv",
+        "flat-spectrum.csv",
+        "flat.json",
+        "flat.svg",
+        "press-curve.csv",
+        "press-tints.csv",
+        "press.json",
+        "press.svg",
+    ];
+    assert_eq!(files(&report), expected);
+    let read = |name: &str| fs::read_to_string(report.join(name)).unwrap();
+    let json = |name: &str| serde_json::from_str::<serde_json::Value>(&read(name)).unwrap();
+
+    let film = json("flat.json");
+    let number = |pointer: &str| film.pointer(pointer).and_then(serde_json::Value::as_f64).unwrap();
+    assert!((number("/coverage") - 0.4).abs() < 1e-3, "{}", number("/coverage"));
+    assert!((number("/screen/lines_per_inch") - 50.0).abs() < 0.02, "{}", number("/screen/lines_per_inch"));
+    assert!((number("/screen/degrees") - 30.0).abs() < 0.02, "{}", number("/screen/degrees"));
+    assert_eq!(number("/screen/degrees_modulus"), 90.0);
+    // A square inch has 2500 dots, and some more that its border cuts; their circles have a known edge.
+    assert!((2500.0..2700.0).contains(&number("/dots/count")), "{}", number("/dots/count"));
+    let edge = 2.0 * (std::f64::consts::PI * 0.4).sqrt() * 50.0 / 25.4;
+    assert!(
+        (number("/perimeter_mm_per_mm2") / edge - 1.0).abs() < 0.02,
+        "{}",
+        number("/perimeter_mm_per_mm2")
+    );
+    assert!(number("/grain") < 0.002);
+    assert_eq!(numbers(&read("films.csv"), "coverage").len(), 1);
+    // Power of the spectrum adds up to the variance, and its highest ring is the screen's.
+    let spectrum = read("flat-spectrum.csv");
+    let (frequencies, powers) = (numbers(&spectrum, "cycles_per_px"), numbers(&spectrum, "power"));
+    let highest = (0..powers.len()).max_by(|&a, &b| powers[a].total_cmp(&powers[b])).unwrap();
+    assert!((frequencies[highest] * 900.0 - 50.0).abs() < 1.5, "{}", frequencies[highest]);
+
+    let press = json("press.json");
+    assert_eq!(press["printed_at_half"], 0.75);
+    assert_eq!(
+        numbers(&read("press-tints.csv"), "gain_points"),
+        [6.0, 11.0, 18.0, 23.0, 25.0, 25.0, 23.5, 20.0, 15.0, 8.5]
+    );
+    // What is asked of the film prints the tone: at 75 % a film of one half.
+    let curve = read("press-curve.csv");
+    assert!((numbers(&curve, "asked_of_film")[75] - 0.5).abs() < 1e-6);
+    // By the others, a tint that is not quite on their curve shows, within a point on this press.
+    let left = numbers(&read("press-tints.csv"), "after_compensation_points");
+    assert!(left.iter().any(|off| off.abs() > 0.1) && left.iter().all(|off| off.abs() < 1.0), "{left:?}");
+    for picture in ["flat.svg", "press.svg"] {
+        let picture = read(picture);
+        assert!(picture.starts_with("<svg ") && picture.ends_with("</svg>\n") && !picture.contains("NaN"));
+    }
+}
+
+#[test]
+fn a_report_refuses_what_it_cannot_read_and_writes_nothing() {
+    let folder = folder();
+    let at = |name: &str| folder.path().join(name);
+    fs::write(at("film.pbm"), b"P4\n16 2\n\xf0\xf0\xf0\xf0").unwrap();
+    fs::write(at("cut.pbm"), b"P4\n16 2\n\xf0").unwrap();
+    fs::create_dir(at("more")).unwrap();
+    fs::copy(at("wedge.csv"), at("more/wedge.csv")).unwrap();
+    fs::write(at("press-tints.csv"), "25,42\n50,72\n").unwrap();
+    fs::write(at("press.csv"), "25,42\n50,72\n").unwrap();
+    let before = files(folder.path());
+    for (arguments, expected) in [
+        (&[][..], &["FILES"][..]),
+        (&["none.tif"], &["none.tif"]),
+        (&["film.pbm"], &["--resolution", "not given", "film.pbm"]),
+        (&["film.pbm", "--resolution", "0"], &["--resolution", "0"]),
+        (&["cut.pbm", "--resolution", "900"], &["cut.pbm"]),
+        (&["plate.png", "--resolution", "900"], &["plate.png"]),
+        (&["text.png"], &["text.png"]),
+        (&["bad.csv"], &["bad.csv, line 2", "50,oops"]),
+        (&["wedge.csv", "bad.csv"], &["bad.csv, line 2"]),
+        (&["wedge.csv", "more/wedge.csv"], &["more/wedge.csv", "a second report named wedge"]),
+        (&["wedge.csv", "--form", "spot"], &["--scale"]),
+        (&["density.csv", "--scale", "dense"], &["--scale", "dense", "density, reflectance"]),
+        (&["flat.csv", "--scale", "density"], &["flat.csv", "too little contrast"]),
+        (&["wedge.csv", "--out", "plate.png"], &["plate.png"]),
+    ] {
+        let out: &[&str] = if arguments.contains(&"--out") { &[] } else { &["--out", "report"] };
+        let output = run("tone_report", folder.path(), &[arguments, out].concat());
+        let message = text(&output.stderr);
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {message}");
+        for part in expected {
+            assert!(message.contains(part), "{arguments:?}: no \"{part}\" in: {message}");
+        }
+        assert_eq!(files(folder.path()), before, "{arguments:?}");
+    }
+    let table = fs::read(at("press-tints.csv")).unwrap();
+    let output = run("tone_report", folder.path(), &["press-tints.csv", "press.csv", "--out", "."]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        text(&output.stderr).contains("press-tints.csv would replace a file"),
+        "{}",
+        text(&output.stderr)
+    );
+    assert!(files(folder.path()) == before && fs::read(at("press-tints.csv")).unwrap() == table);
+    // A small film without a screen is told as such; readings of white ink on black are a wedge.
+    let output = run("tone_report", folder.path(), &["film.pbm", "--resolution", "900", "--out", "report"]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let film: serde_json::Value = serde_json::from_slice(&fs::read(at("report/film.json")).unwrap()).unwrap();
+    assert!(film["screen"].is_null() && film["unknown"]["screen"].as_str().unwrap().contains("64"), "{film}");
+    let readings = ["density.csv", "--scale", "density", "--out", "report"];
+    let output = run("tone_report", folder.path(), &readings);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let wedge: serde_json::Value =
+        serde_json::from_slice(&fs::read(at("report/density.json")).unwrap()).unwrap();
+    assert_eq!(wedge["readings"]["ink"], "lighter than its ground");
+    assert!(
+        (wedge["printed_at_half"].as_f64().unwrap() - 0.7115).abs() < 0.01,
+        "{}",
+        wedge["printed_at_half"]
+    );
+}

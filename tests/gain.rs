@@ -6,12 +6,12 @@ use std::collections::HashMap;
 
 use common::{cells, per_inch};
 use dotwright::film::Rect;
-use dotwright::press::gain::{Outlined, expected, fit};
+use dotwright::press::gain::{Outlined, expected, fit, on_film};
 use dotwright::press::spread::{Spread, grown};
 use dotwright::tone::model::Gain;
 use dotwright::tone::readings::{Readings, Scale};
 use dotwright::tone::wedge::{Reading, press_curve};
-use dotwright::{Curve, Dot, Film, Length, LineCount, Resolution, Screen};
+use dotwright::{Curve, Dot, Film, Length, LineCount, Mode, Resolution, Screen};
 use ndarray::Array2;
 
 fn um(micrometres: f64) -> Length {
@@ -187,8 +187,7 @@ fn every_ramp_is_read_and_prints_straight_through_a_film() {
     let none = Spread::new(per_inch(1200.0), um(0.0)).unwrap();
     for (set, ink, rows) in ramps() {
         let press = press(&rows);
-        let compensated =
-            screen.again(dotwright::Mode::Normal, Some(&Curve::compensation(&press, None))).unwrap();
+        let compensated = screen.again(Mode::Normal, Some(&Curve::compensation(&press, None))).unwrap();
         for (film, _, tone) in &rows {
             // As read, to 0.01 point; and the film of the plate's tone prints that tone, to 0.1 point.
             assert!(
@@ -212,7 +211,7 @@ fn newsprint_prints_like_coated_paper() {
     for ink in ["C", "M", "Y", "K"] {
         let (news, coated) = (press(rows("TR002", ink)), press(rows("FOGRA39L", ink)));
         let ask = Curve::compensation_to(&coated, &news, None);
-        let films = screen.again(dotwright::Mode::Normal, Some(&ask)).unwrap();
+        let films = screen.again(Mode::Normal, Some(&ask)).unwrap();
         for (tint_of_aim, _, aim) in rows("FOGRA39L", ink) {
             let (held, _) = tint(&films, &none, *tint_of_aim);
             assert!((news.eval(held) - aim).abs() < 0.001, "{ink} {tint_of_aim}");
@@ -306,4 +305,25 @@ fn a_second_round_straightens_what_expectation_left() {
     let third = second.refined(&wedge(&second), None).unwrap();
     let left = [Curve::identity(), first, second, third].map(|ask| off(&ask));
     assert!(left[0] > 0.10 && left[1] < 0.06 && left[2] < 0.005 && left[3] < 0.004, "{left:?}");
+}
+
+#[test]
+fn a_film_that_expects_its_own_pixels_prints_straight_at_once() {
+    // 22 px a cell, normal and inverted, square pixels and others; growth and shrinking.
+    for (resolution, dot, mode, growth) in [
+        (per_inch(1210.0), Dot::Round, Mode::Normal, 25.4),
+        (per_inch(1210.0), Dot::Round, Mode::Inverted, 20.0),
+        (Resolution::per_inch_xy(720.0, 1440.0).unwrap(), Dot::Euclidean, Mode::Normal, 30.0),
+        (per_inch(1210.0), Dot::ellipse(0.4, 0.6).unwrap(), Mode::Normal, -15.0),
+    ] {
+        let plain = cells(resolution, 55.0, 22.5, dot.clone()).again(mode, None).unwrap();
+        let press = on_film(&plain, resolution, um(growth)).unwrap();
+        let films = plain.again(mode, Some(&Curve::compensation(&press, None))).unwrap();
+        let spread = Spread::new(resolution, um(growth)).unwrap();
+        // Below the print of a single pixel a tone cannot be had, nor above what its hole leaves.
+        for tone in (2..=18).map(|i| 0.05 * f64::from(i)) {
+            let (_, printed) = tint(&films, &spread, tone);
+            assert!((printed - tone).abs() < 0.005, "{dot:?} {mode:?} {growth} {tone}: {printed}");
+        }
+    }
 }

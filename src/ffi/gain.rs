@@ -10,7 +10,7 @@ use crate::press::{gain, spread};
 use crate::tone::Curve;
 use crate::tone::model::Gain;
 use crate::tone::wedge::Reading;
-use crate::units::{Length, LineCount, Resolution};
+use crate::units::{Length, Resolution};
 
 /// The growth that fits a wedge. Set `struct_size` to sizeof(dw_growth) before the call.
 #[repr(C)]
@@ -40,23 +40,22 @@ pub unsafe extern "C" fn dw_curve_of_gain(gain_at_half: f64, curve: *mut *mut dw
     })
 }
 
-/// The print curve that dots of a screen's shape have at a line count where every edge of ink moves outwards by `growth_um` micrometres (inwards,
-/// if negative), up to half a period. A second or two. DW_ERROR_REQUEST for index dots, arrays and dots of the caller's own function.
+/// What films of a screen print, in its mode and without its curve, where every edge of ink moves outwards by `growth_um` micrometres (inwards, if
+/// negative): film coverage to printed coverage, to be undone by dw_curve_compensation. About half a second.
 ///
 /// # Safety
 /// `screen` is a live handle; `curve` can be written.
 #[unsafe(no_mangle)]
 pub unsafe extern "C" fn dw_curve_of_growth(
     screen: *const dw_screen,
-    lines_per_inch: f64,
     growth_um: f64,
     curve: *mut *mut dw_curve,
 ) -> dw_status {
     guard(|| {
         let out = unsafe { Out::handle("curve", curve) }?;
-        let dot = unsafe { shared("screen", screen) }?.shape()?;
-        let lines = LineCount::per_inch(lines_per_inch)?;
-        out.give(bounded(gain::expected(dot, lines, Length::um(growth_um)?)?)?);
+        let screen = unsafe { shared("screen", screen) }?;
+        let printed = gain::on_film(&screen.screen, screen.resolution, Length::um(growth_um)?)?;
+        out.give(bounded(printed)?);
         Ok(())
     })
 }

@@ -31,8 +31,12 @@ const BLOCK: usize = 8;
 /// Lowest and highest line count that is looked for, per inch. Below, beats and gradients; above, no film has dots.
 const LINES: [f64; 2] = [8.0, 400.0];
 
-/// Least part of a film's variance that is in its strongest peak. Blue noise has its highest at some 0.0005, a 3 % tint of dots 0.03.
+/// Least part of a film's variance that is in its strongest peak. A 3 % tint of dots has 0.03.
 const LEAST: f64 = 0.004;
+
+/// The same for small pieces, over ln(n)/n of n samples: the highest of n peaks of white noise is about half of it (3.8 each, under the window, of
+/// amplitude squared).
+const NOISE: f64 = 15.0;
 
 /// Second peak, in amplitude, as a part of the first, below which a film is one of lines.
 const LINES_ALONE: f64 = 0.2;
@@ -94,7 +98,9 @@ pub fn repeat(film: &FilmView<'_>, resolution: Resolution) -> Result<Repeat> {
     let strongest = piece.strongest(|_| true).ok_or_else(|| none("it is too small for any"))?;
     let strongest = piece.fundamental(strongest);
     // A wave of amplitude a has the variance a²/2.
-    if 0.5 * strongest.amplitude * strongest.amplitude < LEAST * variance {
+    let samples = piece.amplitudes.len() as f64;
+    let least = LEAST.max(NOISE * libm::log(samples) / samples);
+    if 0.5 * strongest.amplitude * strongest.amplitude < least * variance {
         return Err(none("no wave stands out"));
     }
     let apart = |other: [f64; 2]| {

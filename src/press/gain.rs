@@ -3,91 +3,91 @@
 //! Edges that move by d add about d times their length: the gain of a tone is the perimeter of its dots per area, times d, less where
 //! dots run together. Finer lines have more edge, and each dot has its own: that is what a choice of dot and line count decides.
 //!
-//! Two answers. [`Outlined`] is the dot itself, whatever the film: it meets the published figures of constant borders to 0.14 point. [`fit`]
-//! looks at the film's own pixels by [`Spread`], for slanting edges of pixels are stairs that add up to half a pixel to every growth: at
-//! 22 px a cell and 55 lines per inch, 21 µm on the film print like 25 µm of the ideal dot.
+//! Two answers. [`Outlined`] and [`expected`] are the dot itself, whatever the film: they meet the published figures of constant borders to
+//! 0.14 point. [`on_film`] and [`fit`] look at the film's own pixels by [`Spread`](super::spread::Spread), for slanting edges of pixels are
+//! stairs that add up to half a pixel to every growth: at 22 px a cell and 55 lines per inch, 21 µm on the film print like 25 µm of the
+//! ideal dot. A film is compensated by what it prints itself; dots are compared by what they are.
 //!
-//! The growth that fits a wedge is the least sum of squares over all tints, by Gauss–Newton steps from none, halved where they fail.
-//! Its standard error is that of the slope of a line: residual scatter over the root of the summed squared slopes. Rejected: growth read
-//! off one patch at one half, which throws away the highlights, where gain tells most, and has no residual to judge the model by.
+//! An inverted dot of tone a is the ground around a normal dot of 1 − a: it grows by what that shrinks.
 
-use ndarray::Array2;
-
+pub use super::on_film::{Fit, fit, on_film};
 use super::outline::{Outline, Values};
-use super::spread::Spread;
-use crate::error::{Error, Result, filled};
-use crate::film::{Film, Rect};
-use crate::screen::{Dot, Placed, Screen, Tiling};
+use crate::error::{Error, Result};
+use crate::screen::{Dot, Mode};
 use crate::tone::Curve;
-use crate::tone::wedge::{NEARLY_SOLID, Reading, tints};
-use crate::units::{Length, LineCount, Resolution};
+use crate::tone::wedge::NEARLY_SOLID;
+use crate::units::{Length, LineCount};
 
 /// Largest growth either way, in periods of the screen: beyond it hardly any dot has a neighbour left.
-const MOST_PERIODS: f64 = 0.5;
+pub(super) const MOST_PERIODS: f64 = 0.5;
 
 /// Most tones to be outlined at a time.
 const MOST_TONES: usize = 1024;
-
-/// Pixels of each tint that a fit looks at, unless its brick has fewer.
-const LOOKED_AT: usize = 1 << 17;
-
-/// Largest growth that a fit tries, in pixels of either axis.
-const MOST_PIXELS: f64 = 250.0;
 
 /// A dot at a line count, outlined at some tones.
 #[derive(Debug, Clone)]
 pub struct Outlined {
     /// Period of the screen in µm.
     period: f64,
+    mode: Mode,
     tones: Vec<f64>,
+    /// For an inverted dot those of the ground around it.
     outlines: Vec<Outline>,
 }
 
-/// The growth that fits a wedge.
-#[derive(Debug, Clone)]
-#[non_exhaustive]
-pub struct Fit {
-    /// How far the edges moved; negative where they shrank.
-    pub growth: Length,
-    /// Standard error of the growth in µm; none for a single tint.
-    pub uncertainty: Option<f64>,
-    /// Film coverage of each tint, as given and in that order, and its printed coverage less that of the growth.
-    pub residuals: Vec<(f64, f64)>,
-    /// Root of the mean square residual.
-    pub rms: f64,
-}
-
-/// Film coverage → printed coverage of a dot whose edges move by `growth` (inwards, if it is negative).
+/// Film coverage → printed coverage of a dot in normal mode whose edges move by `growth` (inwards, if it is negative).
 ///
 /// Where the growth closes a tint, the curve stays short of solid by 1e-6, so that undoing it leaves solids solid.
 ///
 /// Errors: growth of more than half a period; a user's dot that is not finite; memory. Cost: one to two seconds.
 pub fn expected(dot: &Dot, lines: LineCount, growth: Length) -> Result<Curve> {
-    // Nearer to each other at the ends, where a dot of no size has a gain at once.
+    let tones = tones();
+    let printed = Outlined::new(dot, lines, &tones)?.printed(growth)?;
+    through(tones.into_iter().zip(printed))
+}
+
+/// Tones that a curve is taken at: nearer to each other at the ends, where a dot of no size has a gain at once.
+pub(super) fn tones() -> Vec<f64> {
     let fine = [0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0];
     // One half among them, where euclidean dots run together and the curve has a peak.
     let middle = (2..=38).map(|i| 2.5 * f64::from(i));
     let mut percent: Vec<f64> = fine.to_vec();
     percent.extend(middle);
     percent.extend(fine.iter().rev().map(|t| 100.0 - t));
-    let tones: Vec<f64> = percent.iter().map(|t| t / 100.0).collect();
-    let printed = Outlined::new(dot, lines, &tones)?.printed(growth)?;
-    let mut highest: f64 = 0.0;
-    let mut points: Vec<(f64, f64)> = Vec::with_capacity(tones.len() + 1);
-    for (tone, printed) in tones.into_iter().zip(printed) {
-        highest = highest.max(printed.min(NEARLY_SOLID));
-        points.push((tone, highest));
+    percent.iter().map(|t| t / 100.0).collect()
+}
+
+/// The curve through film and printed coverages that rise but for rounding.
+pub(super) fn through(tints: impl Iterator<Item = (f64, f64)>) -> Result<Curve> {
+    let mut points = vec![(0.0, 0.0)];
+    let mut last = (0.0, 0.0_f64);
+    for (film, printed) in tints {
+        // A small brick holds fewer tones than are asked of it.
+        if film > last.0 && film < 1.0 {
+            last = (film, last.1.max(printed.min(NEARLY_SOLID)));
+            points.push(last);
+        }
     }
     points.push((1.0, 1.0));
     Curve::through(&points)
 }
 
 impl Outlined {
-    /// A dot at a line count and at film coverages between 0 and 1, both excluded.
+    /// A dot in normal mode, at a line count and at film coverages between 0 and 1, both excluded.
     ///
     /// Errors: no tones, more than 1024, or one out of range; a user's dot that is not finite; memory. Cost: some twenty milliseconds and
     /// 100 kB a tone; the rest takes none to speak of.
     pub fn new(dot: &Dot, lines: LineCount, tones: &[f64]) -> Result<Self> {
+        Self::of(dot, lines, Mode::Normal, tones)
+    }
+
+    /// The same of a dot in inverted mode: the ground around the normal dots of 1 − tone. Of a dot that is its own complement as of
+    /// the normal one.
+    pub fn inverted(dot: &Dot, lines: LineCount, tones: &[f64]) -> Result<Self> {
+        Self::of(dot, lines, Mode::Inverted, tones)
+    }
+
+    fn of(dot: &Dot, lines: LineCount, mode: Mode, tones: &[f64]) -> Result<Self> {
         if tones.is_empty() || tones.len() > MOST_TONES {
             return Err(Error::value(
                 "tones",
@@ -99,8 +99,11 @@ impl Outlined {
             return Err(Error::value("tone", bad, "above 0 and below 1"));
         }
         let values = Values::new(dot)?;
-        let outlines = tones.iter().map(|&tone| values.outline(tone)).collect::<Result<Vec<_>>>()?;
-        Ok(Self { period: lines.period().to_um(), tones: tones.to_vec(), outlines })
+        let outlines = tones
+            .iter()
+            .map(|&tone| values.outline(if mode == Mode::Normal { tone } else { 1.0 - tone }))
+            .collect::<Result<Vec<_>>>()?;
+        Ok(Self { period: lines.period().to_um(), mode, tones: tones.to_vec(), outlines })
     }
 
     /// Printed coverage of every tone, 0…1, when the edges move by `growth`.
@@ -112,7 +115,13 @@ impl Outlined {
             let allowed = format!("half a period ({:.1} µm) at most, either way", MOST_PERIODS * self.period);
             return Err(Error::value("edge growth", growth, allowed));
         }
-        Ok(self.tones.iter().zip(&self.outlines).map(|(&tone, o)| print_of(tone, o, periods)).collect())
+        // What ink that moves by the growth gains, the ground around it loses.
+        let gain = |o: &Outline| match self.mode {
+            Mode::Normal => o.printed(periods) - o.printed(0.0),
+            Mode::Inverted => o.printed(0.0) - o.printed(-periods),
+        };
+        // The tone and its gain, so that no growth has no gain to the last bit.
+        Ok(self.tones.iter().zip(&self.outlines).map(|(&tone, o)| (tone + gain(o)).clamp(0.0, 1.0)).collect())
     }
 
     /// Length of edge of every tone in mm per mm² of print: the first-order gain per mm of growth.
@@ -128,111 +137,9 @@ impl Outlined {
     }
 }
 
-/// What an outline of a tone prints: the tone and what the growth adds, so that no growth has no gain to the last bit.
-fn print_of(tone: f64, outline: &Outline, periods: f64) -> f64 {
-    (tone + (outline.printed(periods) - outline.printed(0.0))).clamp(0.0, 1.0)
-}
-
-/// The growth that fits a wedge's readings best, on the film of `screen` at `resolution`: coverages on film as they were, without a
-/// curve between (any curve of the screen is left out).
-///
-/// Errors: readings out of range or none of a tint (as [`press_curve`](crate::tone::wedge::press_curve)); tints of which no growth
-/// moves any; memory. Cost: a tenth of a second for ten tints at 22 px a cell, up to four times that for a large brick.
-pub fn fit(screen: &Screen, resolution: Resolution, readings: &[Reading]) -> Result<Fit> {
-    let tints = tints(readings)?;
-    let screen = screen.again(screen.mode(), None)?;
-    // A cell's pixels from the lattice; other screens have one entry a dot.
-    let entry = screen.index_pixels();
-    let cell =
-        screen.lattice().map_or((entry[0] * entry[1]) as f64, |l| l.pixels() as f64 / l.cells() as f64);
-    let period = 25_400.0 * (cell / (resolution.x() * resolution.y())).sqrt();
-    let finest = resolution.x().max(resolution.y());
-    let most = (MOST_PERIODS * period).min(MOST_PIXELS * 25_400.0 / finest);
-    let [mx, my] = Spread::new(resolution, Length::um(most)?)?.reach();
-    let pieces = pieces(screen.tiling());
-    let films: Vec<Vec<Film>> =
-        tints.iter().map(|t| films(&screen, t.film as f32, &pieces, [mx, my])).collect::<Result<_>>()?;
-    let printed = |growth: f64| -> Result<Vec<f64>> {
-        let spread = Spread::new(resolution, Length::um(growth)?)?;
-        let gain = |film: &Film| {
-            let piece = Rect { x: mx, y: my, width: film.width() - 2 * mx, height: film.height() - 2 * my };
-            Ok(spread.coverage_of(film.view(), piece)? - film.view().coverage_of(piece)?)
-        };
-        let of = |(films, tint): (&Vec<Film>, &Reading)| {
-            let gains = films.iter().map(gain).sum::<Result<f64>>()?;
-            Ok((tint.film + gains / films.len() as f64).clamp(0.0, 1.0))
-        };
-        films.iter().zip(&tints).map(of).collect()
-    };
-    let left =
-        |printed: &[f64]| -> Vec<f64> { tints.iter().zip(printed).map(|(r, p)| r.printed - p).collect() };
-    let square = |left: &[f64]| left.iter().map(|r| r * r).sum::<f64>();
-    let (mut growth, mut rest) = (0.0_f64, left(&printed(0.0)?));
-    // A step this small says nothing to any press; a slope over this much stays within a pixel's stairs.
-    let (enough, apart) = (1e-3 * period, 4e-3 * period);
-    let mut steepness = 0.0;
-    for _ in 0..24 {
-        let beside = if growth > 0.0 { growth - apart } else { growth + apart };
-        let slopes: Vec<f64> =
-            left(&printed(beside)?).iter().zip(&rest).map(|(b, a)| (a - b) / (beside - growth)).collect();
-        steepness = square(&slopes);
-        if steepness == 0.0 {
-            return Err(Error::data("wedge", "no growth moves any of its tints"));
-        }
-        let mut step = rest.iter().zip(&slopes).map(|(r, s)| r * s).sum::<f64>() / steepness;
-        let mut better = None;
-        while better.is_none() && step.abs() > 0.1 * enough {
-            let there = (growth + step).clamp(-most, most);
-            let tried = left(&printed(there)?);
-            if square(&tried) < square(&rest) {
-                better = Some((there, tried));
-            }
-            step *= 0.5;
-        }
-        let Some((there, tried)) = better else { break };
-        let moved = (there - growth).abs();
-        (growth, rest) = (there, tried);
-        if moved < enough {
-            break;
-        }
-    }
-    let freedom = tints.len() - 1;
-    let scatter = |freedom: usize| (square(&rest) / freedom as f64).sqrt();
-    Ok(Fit {
-        growth: Length::um(growth)?,
-        uncertainty: (freedom > 0).then(|| scatter(freedom) / steepness.sqrt()),
-        rms: scatter(tints.len()),
-        residuals: tints.iter().map(|t| t.film).zip(rest).collect(),
-    })
-}
-
-/// Pieces of a brick to look at, all of one size: the whole of it, or rows spread evenly over it, of which each goes once around.
-fn pieces(tiling: Tiling) -> Vec<Rect> {
-    let Tiling { width, height, .. } = tiling;
-    if width.saturating_mul(height) <= LOOKED_AT {
-        return vec![Rect { x: 0, y: 0, width, height }];
-    }
-    let width = width.min(LOOKED_AT);
-    let count = (LOOKED_AT / width).min(height);
-    (0..count).map(|i| Rect { x: 0, y: i * height / count, width, height: 1 }).collect()
-}
-
-/// Films of one tint, a piece each, with a margin around them.
-fn films(screen: &Screen, tone: f32, pieces: &[Rect], [mx, my]: [usize; 2]) -> Result<Vec<Film>> {
-    let of = |piece: &Rect| {
-        let size = (piece.height + 2 * my, piece.width + 2 * mx);
-        let tones = filled("a wedge's tint", size.0 * size.1, tone)?;
-        let plate = Array2::from_shape_vec(size, tones).expect("as many as the piece has");
-        screen.film(Placed::new(plate.view()).at(piece.x as i64 - mx as i64, piece.y as i64 - my as i64))
-    };
-    pieces.iter().map(of).collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Angle;
-    use crate::tone::model::Gain;
     use approx::assert_abs_diff_eq;
 
     fn um(micrometres: f64) -> Length {
@@ -285,24 +192,16 @@ mod tests {
     }
 
     #[test]
-    fn a_wedge_that_no_growth_explains_is_told_by_its_residuals() {
-        let resolution = Resolution::per_inch(1210.0).unwrap();
-        let screen = Screen::cells(resolution, lines(55.0), Angle::degrees(22.5).unwrap(), Dot::Round)
-            .build()
-            .unwrap();
-        let readings = |print: &dyn Fn(f64) -> f64| -> Vec<Reading> {
-            [0.1, 0.3, 0.5, 0.7, 0.9].map(|film| Reading { film, printed: print(film) }).to_vec()
-        };
-        let straight = fit(&screen, resolution, &readings(&|film| film)).unwrap();
-        assert_abs_diff_eq!(straight.growth.to_um(), 0.0, epsilon = 0.05);
-        // Ink that spreads at the light end and fills in at none: a round dot's edges grow otherwise.
-        let other =
-            fit(&screen, resolution, &readings(&|film| film + 0.2 * film * (1.0 - film).powi(2))).unwrap();
-        assert!(other.rms > 0.004 && other.uncertainty.unwrap() > 0.2, "{other:?}");
-        let single =
-            fit(&screen, resolution, &readings(&|film| Gain::at_half(0.2).unwrap().print(film))[2..3])
-                .unwrap();
-        assert!(single.uncertainty.is_none() && single.rms < 1e-3, "{single:?}");
-        assert!(fit(&screen, resolution, &[]).is_err());
+    fn an_inverted_dot_gains_what_its_ground_loses() {
+        // Euclidean is its own complement; a round dot's holes are stars, with more edge than discs of their area.
+        let tones = [0.1, 0.3, 0.5, 0.8];
+        for (dot, own) in [(Dot::Euclidean, true), (Dot::Round, false)] {
+            let normal = Outlined::new(&dot, lines(55.0), &tones).unwrap();
+            let inverted = Outlined::inverted(&dot, lines(55.0), &tones).unwrap();
+            let [a, b] = [&normal, &inverted].map(|o| o.printed(um(25.4)).unwrap());
+            let alike = a.iter().zip(&b).all(|(a, b)| (a - b).abs() < 1e-3);
+            assert_eq!(alike, own, "{dot:?} {a:?} {b:?}");
+            assert!(own || inverted.perimeter()[0] > 1.1 * normal.perimeter()[0]);
+        }
     }
 }

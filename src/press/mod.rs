@@ -13,6 +13,7 @@ pub mod check;
 pub mod gain;
 pub mod mesh;
 pub mod moire;
+mod on_film;
 mod outline;
 pub mod register;
 pub mod remedy;

@@ -176,6 +176,16 @@ mod tests {
     }
 
     #[test]
+    fn a_root_exceeds_solid_at_every_gain() {
+        // 2 G √(a (1 − a)): beyond solid from 1/(1 + 4G²) on, by hand; 0.862 at G = 0.20.
+        let root = |a: f64| a + 2.0 * 0.2 * (a * (1.0 - a)).sqrt();
+        let from = (0..1000).map(|i| f64::from(i) / 1000.0).find(|&a| root(a) > 1.0 + 1e-12).unwrap();
+        assert_abs_diff_eq!(from, 1.0 / 1.16, epsilon = 1e-3);
+        let ours = Gain::at_half(0.2).unwrap();
+        assert!((0..1000).all(|i| ours.print(f64::from(i) / 1000.0) < 1.0));
+    }
+
+    #[test]
     fn a_gain_is_found_again() {
         for gain in [-0.3, 0.0, 0.18, 0.25, 0.37] {
             let press = Gain::at_half(gain).unwrap();

@@ -37,6 +37,16 @@ fn bad_calls_of_the_press_room_are_refused() {
 }
 
 #[test]
+fn bad_calls_of_measuring_are_refused() {
+    refused("tests/c/bad_measure.c", &[], 190);
+}
+
+#[test]
+fn films_hold_the_numbers_known_from_elsewhere() {
+    every_way("tests/c/measure.c", &[&reference("films")], |_, _| {});
+}
+
+#[test]
 fn wedges_have_the_numbers_known_from_elsewhere() {
     let paths = ["murray_davies_examples.csv", "tvi_from_debian_ti3.csv"].map(reference);
     every_way("tests/c/wedges.c", &paths.each_ref().map(String::as_str), |_, _| {});
