@@ -284,10 +284,10 @@ fn drawn(rows: &[Row], options: &Options) -> Result<Paper> {
         let line = |n: usize| top + part(0.2 + 0.2 * n as f64);
         paper.text(Side::Left, [margin, line(1)], middle, INK, mode_name(row.mode))?;
         let (first, second) = match row.link_ups {
-            Some(LinkUps { first, second }) if first > 0.0 && second - first < ALIKE => {
+            Some(LinkUps { first, second, .. }) if first > 0.0 && second - first < ALIKE => {
                 (format!("joins at {:.0} %", 100.0 * second), String::new())
             }
-            Some(LinkUps { first, second }) if first > 0.0 => {
+            Some(LinkUps { first, second, .. }) if first > 0.0 => {
                 (format!("joins at {:.0} %", 100.0 * first), format!("and {:.0} %", 100.0 * second))
             }
             Some(_) => ("always joined".to_owned(), String::new()),

@@ -34,7 +34,7 @@ pub(crate) fn both(film: &FilmView<'_>, other: &FilmView<'_>, what: &'static str
     let pad = (8 - film.width() % 8) % 8;
     let in_row = |y: usize| {
         let pairs = film.row(y).iter().zip(other.row(y));
-        let past = pairs.clone().last().map_or(0, |(a, b)| (a & b & ((1 << pad) - 1)).count_ones());
+        let past = pairs.clone().next_back().map_or(0, |(a, b)| (a & b & ((1 << pad) - 1)).count_ones());
         pairs.map(|(a, b)| (a & b).count_ones()).sum::<u32>() - past
     };
     Ok((0..film.height()).map(|y| u64::from(in_row(y))).sum())
