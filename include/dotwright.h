@@ -1402,6 +1402,29 @@ dw_status dw_curve_compensation(const struct dw_curve *press,
                                 struct dw_curve **compensation);
 
 /*
+ dw_curve_compensation for a print that follows `aim`, plate tone to printed coverage, in place of the plate: such as another press's curve.
+
+ # Safety
+ `aim` and `press` are live handles, `device` one or NULL; `compensation` can be written.
+ */
+dw_status dw_curve_compensation_to(const struct dw_curve *aim,
+                                   const struct dw_curve *press,
+                                   const struct dw_curve *device,
+                                   struct dw_curve **compensation);
+
+/*
+ The next round of a compensation: `printed` is what a wedge screened through it printed, plate tone to printed coverage; `aim` what it is to
+ print, NULL for the plate's own tones.
+
+ # Safety
+ `compensation` and `printed` are live handles, `aim` one or NULL; `refined` can be written.
+ */
+dw_status dw_curve_refined(const struct dw_curve *compensation,
+                           const struct dw_curve *printed,
+                           const struct dw_curve *aim,
+                           struct dw_curve **refined);
+
+/*
  The output of a curve for a coverage, which is brought into 0…1 first (NaN to 0).
 
  # Safety
@@ -1541,29 +1564,6 @@ dw_status dw_film_grown(const struct dw_film *film,
                         double growth_um,
                         float *covered,
                         size_t count);
-
-/*
- dw_curve_compensation for a print that follows `aim`, plate tone to printed coverage, in place of the plate: such as another press's curve.
-
- # Safety
- `aim` and `press` are live handles, `device` one or NULL; `compensation` can be written.
- */
-dw_status dw_curve_compensation_to(const struct dw_curve *aim,
-                                   const struct dw_curve *press,
-                                   const struct dw_curve *device,
-                                   struct dw_curve **compensation);
-
-/*
- The next round of a compensation: `printed` is what a wedge screened through it printed, plate tone to printed coverage; `aim` what it is to
- print, NULL for the plate's own tones.
-
- # Safety
- `compensation` and `printed` are live handles, `aim` one or NULL; `refined` can be written.
- */
-dw_status dw_curve_refined(const struct dw_curve *compensation,
-                           const struct dw_curve *printed,
-                           const struct dw_curve *aim,
-                           struct dw_curve **refined);
 
 /*
  A film file: TIFF (uncompressed, PackBits, LZW, Deflate, T.6), PNG of bit depth 1 or PBM (P4), told by its first bytes. Black is ink.

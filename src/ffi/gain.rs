@@ -1,13 +1,12 @@
-//! What a press makes of a film: gain of one number, growth of edges, and curves to an aim.
+//! What a press makes of a film: gain of one number, growth of edges.
 
 use crate::error::Error;
-use crate::ffi::curve::{bounded, dw_curve, optional, pairs};
+use crate::ffi::curve::{bounded, dw_curve, pairs};
 use crate::ffi::fence::{Out, items_mut, shared, sized_mut};
 use crate::ffi::plate::{dw_film, film};
 use crate::ffi::screen::dw_screen;
 use crate::ffi::status::{dw_status, guard};
 use crate::press::{gain, spread};
-use crate::tone::Curve;
 use crate::tone::model::Gain;
 use crate::tone::wedge::Reading;
 use crate::units::{Length, Resolution};
@@ -115,48 +114,6 @@ pub unsafe extern "C" fn dw_film_grown(
         for (out, &covered) in out.iter_mut().zip(&grown) {
             *out = covered;
         }
-        Ok(())
-    })
-}
-
-/// dw_curve_compensation for a print that follows `aim`, plate tone to printed coverage, in place of the plate: such as another press's curve.
-///
-/// # Safety
-/// `aim` and `press` are live handles, `device` one or NULL; `compensation` can be written.
-#[unsafe(no_mangle)]
-pub unsafe extern "C" fn dw_curve_compensation_to(
-    aim: *const dw_curve,
-    press: *const dw_curve,
-    device: *const dw_curve,
-    compensation: *mut *mut dw_curve,
-) -> dw_status {
-    guard(|| {
-        let out = unsafe { Out::handle("compensation", compensation) }?;
-        let (aim, press) = unsafe { (shared("aim", aim)?, shared("press", press)?) };
-        let device = unsafe { optional("device", device) }?;
-        out.give(bounded(Curve::compensation_to(&aim.0, &press.0, device))?);
-        Ok(())
-    })
-}
-
-/// The next round of a compensation: `printed` is what a wedge screened through it printed, plate tone to printed coverage; `aim` what it is to
-/// print, NULL for the plate's own tones.
-///
-/// # Safety
-/// `compensation` and `printed` are live handles, `aim` one or NULL; `refined` can be written.
-#[unsafe(no_mangle)]
-pub unsafe extern "C" fn dw_curve_refined(
-    compensation: *const dw_curve,
-    printed: *const dw_curve,
-    aim: *const dw_curve,
-    refined: *mut *mut dw_curve,
-) -> dw_status {
-    guard(|| {
-        let out = unsafe { Out::handle("refined", refined) }?;
-        let compensation = unsafe { shared("compensation", compensation) }?;
-        let printed = unsafe { shared("printed", printed) }?;
-        let aim = unsafe { optional("aim", aim) }?;
-        out.give(bounded(compensation.0.refined(&printed.0, aim)?)?);
         Ok(())
     })
 }

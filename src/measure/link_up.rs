@@ -32,7 +32,7 @@ pub struct LinkUps {
 
 /// Link-up tones (0…1) of a dot, in a mode.
 ///
-/// Errors: a user's dot that returns a value that is not finite. Cost: some 20 ms.
+/// Errors: a user's dot that returns a value that is not finite. Cost: some 10 ms.
 ///
 /// ```
 /// use dotwright::{Dot, Mode, measure};

@@ -55,7 +55,7 @@ impl Parts {
 
 /// The dots (`part` ink) or holes (`part` bare) of a film. `touch` is that of the ink in both cases; holes go by the other.
 ///
-/// Errors: memory that cannot be had, 24 bytes a run. Cost: some 20 ns a run and 1 ns a byte.
+/// Errors: memory that cannot be had, 24 bytes a run. Cost: some 0.5 ns a pixel of a 45-line tint at 1200 pixels an inch.
 pub fn parts(film: &FilmView<'_>, part: Part, touch: Touch) -> Result<Parts> {
     let touch = if part == Part::Ink { touch } else { touch.other() };
     let reach = usize::from(touch == Touch::Corners);

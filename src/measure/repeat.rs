@@ -81,7 +81,7 @@ pub struct Repeat {
 
 /// Reads angle and line count back from a film: a tint, or a picture without large bare or solid places.
 ///
-/// Errors: a film of less than 64 pixels a side; one that shows no screen: bare, solid, index dots. Cost: some 15 ns a pixel, and a transform.
+/// Errors: a film of less than 64 pixels a side; one that shows no screen: bare, solid, index dots. Cost: some 7 ns a pixel of a film of 2400 × 2400.
 pub fn repeat(film: &FilmView<'_>, resolution: Resolution) -> Result<Repeat> {
     let sides = [film.width(), film.height()];
     if let Some(side) = sides.into_iter().find(|&side| side < 64) {

@@ -9,7 +9,8 @@
 //!
 //! as a low-pass: 1 below its peak at 7.9 cycles per degree, A(f) over the peak's value above it, so that flat tints keep their contrast. Taken
 //! as the sum of two Gaussians, 1.1993 exp(−(f/22.05)²) − 0.1993 exp(−(f/7.10)²), which is nowhere farther than 0.02 from it (a test) and can be done
-//! along rows, then columns. Rejected: a transform of the whole picture, ten times the memory for that 0.02.
+//! along rows, then columns. Rejected: a transform of the
+//! whole picture, which needs a crate for it and takes edges for repeats.
 
 use crate::error::{Error, Result, filled};
 use crate::proof::Picture;
@@ -26,8 +27,7 @@ const DISTANCES: [f64; 2] = [0.05, 1000.0];
 
 /// The picture (at `resolution`) as seen from a distance (5 cm … 1 km). Beyond its edge it goes on as its edge is.
 ///
-/// Errors: a distance out of range; memory that cannot be had. Cost: grows with the distance; some 0.1 µs a pixel for each pixel within which the eye
-/// blurs.
+/// Errors: a distance out of range; memory that cannot be had. Cost: at 300 pixels an inch some 60 ns a pixel from 0.6 m, 180 ns from 3 m.
 pub fn seen_from(picture: &Picture, resolution: Resolution, distance: Length) -> Result<Picture> {
     let metres = distance.to_mm() / 1000.0;
     if !(DISTANCES[0]..=DISTANCES[1]).contains(&metres) {

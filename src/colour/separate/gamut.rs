@@ -11,7 +11,7 @@
 //!
 //! which leaves the knee with slope 1 and reaches 1 at x_max with slope (W/V)²: colours beyond the gamut stay apart and in order, and
 //! where the art does not go beyond nothing changes. Rejected: the nearest printable colour, which makes one colour of whole ranges;
-//! radii from a cloud of printed colours in sectors, a tenth too short where the sector's farthest colour lies at its edge.
+//! radii from a cloud of printed colours in sectors, too short wherever a sector's farthest colour is not in the cloud.
 //!
 //! Source for gamut mapping along lines to a middle, and for its words: CIE 156:2004 (from memory).
 

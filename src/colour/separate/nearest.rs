@@ -9,8 +9,8 @@
 //! is least. The first part is the colour; the others choose among the many coverages that print it (six inks for three numbers): little
 //! ink, and what neighbouring colours have. ΔE00² near the wanted colour is a quadratic form of L\*a\*b\* ([`Wanted`]), so this is a least-squares problem with
 //! bounds, solved by damped Gauss–Newton steps (K. Levenberg, Quart. Appl. Math. 2 (1944) 164), each a quadratic in a box, solved coverage
-//! by coverage. Rejected: ΔE00 itself at each step, four times the cost for the same answer where a colour can be printed, and where it
-//! cannot, a form that jumps with hue.
+//! by coverage. Rejected: ΔE00 itself at each step, whose form jumps with hue where a colour
+//! cannot be printed, and which says the same near one that can.
 
 use crate::colour::overlap::MAX_PLATES;
 use crate::colour::print::Print;
