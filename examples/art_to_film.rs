@@ -201,7 +201,8 @@ fn curve(options: &Options, folder: &Path) -> Result<Option<Curve>> {
     }
 }
 
-/// Ink names and plates of a folder: those with a number by their numbers, then the rest by name.
+/// Ink names and plates of a folder: those with a number by their numbers, then the rest by name. The art that the plates were
+/// made from, `art.png`, is none.
 fn plates_in(folder: &Path) -> Result<Vec<(String, PathBuf)>> {
     let io = |source| Error::Io { path: folder.to_owned(), source };
     let mut plates = Vec::new();
@@ -212,6 +213,9 @@ fn plates_in(folder: &Path) -> Result<Vec<(String, PathBuf)>> {
             continue;
         }
         let stem = path.file_stem().and_then(OsStr::to_str).unwrap_or_default();
+        if stem == "art" {
+            continue;
+        }
         // NN-ink, where the number only gives the order.
         let (number, name) = match stem.split_once('-') {
             Some((number, ink)) if !ink.is_empty() && number.parse::<u32>().is_ok() => {

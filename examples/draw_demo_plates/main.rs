@@ -17,22 +17,20 @@ mod scene;
 
 use std::{env, error::Error, fs, path::Path as FilePath};
 
-use lettering::draw_lettering;
-use moth::{draw_antennae, draw_body, draw_wings};
-use paint::{BARE, GARMENT, HEIGHT, INKS, Mix, PIXELS_PER_METRE, Plane, Plates, WIDTH, WINDOW, lerp, path};
-use scene::{draw_frame, draw_hills, draw_lanterns, draw_moon, draw_rays_and_stars, draw_sky};
+use paint::{GARMENT, Mix, Plates, lerp, painted, write_png};
 
-/// Writes a PNG with its size in print.
-fn write_png(file: &FilePath, color: png::ColorType, pixels: &[u8]) -> Result<(), Box<dyn Error>> {
-    let (xppu, yppu, unit) = (PIXELS_PER_METRE, PIXELS_PER_METRE, png::Unit::Meter);
-    let mut encoder = png::Encoder::new(fs::File::create(file)?, WIDTH as u32, HEIGHT as u32);
-    encoder.set_color(color);
-    encoder.set_compression(png::Compression::High);
-    // Of all filters, this one packs the plates best.
-    encoder.set_filter(png::Filter::Sub);
-    encoder.set_pixel_dims(Some(png::PixelDimensions { xppu, yppu, unit }));
-    Ok(encoder.write_header()?.write_image_data(pixels)?)
-}
+/// Pixels in a unit of the picture: 150 to the inch.
+const SCALE: f32 = 1.0;
+
+/// The inks in printing order, which is also the order within a `Mix`.
+const INKS: [(&str, u32); 6] = [
+    ("white", 0xfa_f6_ea),
+    ("straw", 0xf6_dc_84),
+    ("amber", 0xee_93_2c),
+    ("rose", 0xcb_44_62),
+    ("teal", 0x2c_8c_98),
+    ("black", 0x0b_0a_12),
+];
 
 /// The inks printed one after the other on the garment, mixed in linear light.
 fn preview(plates: &Plates) -> Vec<u8> {
@@ -54,20 +52,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let folder = FilePath::new(&folder);
     fs::create_dir_all(folder)?;
 
-    let (pixels, everywhere) = (vec![BARE; WIDTH * HEIGHT], || Plane::of(|_, _| 1.0));
-    let mut plates = Plates { pixels, clip: everywhere() };
-    draw_frame(&mut plates);
-    draw_lettering(&mut plates);
-    plates.clip = Plane::filled(&[path(WINDOW)]);
-    draw_sky(&mut plates);
-    draw_rays_and_stars(&mut plates);
-    draw_moon(&mut plates);
-    draw_hills(&mut plates);
-    draw_lanterns(&mut plates);
-    draw_wings(&mut plates);
-    plates.clip = everywhere();
-    draw_antennae(&mut plates);
-    draw_body(&mut plates);
+    let mut plates = painted();
     plates.finish();
 
     for (i, (name, _)) in INKS.iter().enumerate() {

@@ -7,7 +7,7 @@ use tiny_skia::*;
 
 /// One kind of wing of the moth, seen from its right; positions are from the thorax.
 pub struct Wing {
-    outline: &'static str,
+    pub outline: &'static str,
     root: (f32, f32),
     /// Angle in degrees (anticlockwise from right) and reach of two points of the margin.
     reach: [(f32, f32); 2],

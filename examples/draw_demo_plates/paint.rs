@@ -1,23 +1,18 @@
-//! Brushes: noise and easing, paths, and the six plates that are painted on.
+//! Brushes: noise and easing, paths, and the six plates that are painted on. The program that uses them says how many pixels
+//! a unit of the picture has: `SCALE`.
 
+use super::lettering::draw_lettering;
+use super::moth::{draw_antennae, draw_body, draw_wings};
+use super::scene::{draw_frame, draw_hills, draw_lanterns, draw_moon, draw_rays_and_stars, draw_sky};
+use std::{error::Error, fs, path::Path as FilePath};
 use tiny_skia::{FillRule, LineCap, LineJoin, Mask, Path, PathBuilder, Rect, Stroke, Transform};
 
-/// Plate size in pixels: 8 x 10 inches at 150 pixels per inch (5906 per metre).
-pub const WIDTH: usize = 1200;
-pub const HEIGHT: usize = 1500;
-pub const PIXELS_PER_METRE: u32 = 5906;
+/// Size in pixels: 8 x 10 inches. The picture is drawn in units of 1/150 inch, each SCALE pixels wide.
+pub const WIDTH: usize = (1200.0 * super::SCALE) as usize;
+pub const HEIGHT: usize = (1500.0 * super::SCALE) as usize;
 
 pub const GARMENT: (&str, u32) = ("garment", 0x12_1a_36);
-/// The inks in printing order, which is also the order within a `Mix`.
-pub const INKS: [(&str, u32); 6] = [
-    ("white", 0xfa_f6_ea),
-    ("straw", 0xf6_dc_84),
-    ("amber", 0xee_93_2c),
-    ("rose", 0xcb_44_62),
-    ("teal", 0x2c_8c_98),
-    ("black", 0x0b_0a_12),
-];
-/// Coverage of each ink, 0 to 1: what a colour is in this program.
+/// Coverage of white, straw, amber, rose, teal and black, 0 to 1: what a colour is in this program.
 pub type Mix = [f32; 6];
 pub const BARE: Mix = [0.0; 6];
 pub const LIGHT: Mix = [1.0, 0.1, 0.0, 0.0, 0.0, 0.0];
@@ -75,8 +70,9 @@ pub fn bell(x: f32) -> f32 {
     (-x * x).exp()
 }
 
-/// Coverage of a line `width` pixels wide, `distance` pixels from its middle.
+/// Coverage of a line `width` wide, `distance` from its middle.
 pub fn line(distance: f32, width: f32) -> f32 {
+    let (distance, width) = (distance * super::SCALE, width * super::SCALE);
     (0.5 + width / 2.0 - distance.abs()).clamp(0.0, width.min(1.0))
 }
 
@@ -140,13 +136,22 @@ pub fn hair(to: &mut PathBuilder, (x, y): (f32, f32), angle: f32, length: f32, w
     to.close();
 }
 
+/// The middle of a pixel, in units of the picture.
+pub fn middle(pixel: usize) -> (f32, f32) {
+    let (column, row) = (pixel % WIDTH, pixel / WIDTH);
+    ((column as f32 + 0.5) / super::SCALE, (row as f32 + 0.5) / super::SCALE)
+}
+
 /// One value per pixel, 0 to 1: the coverage of a shape.
 pub struct Plane(pub Vec<f32>);
 
 impl Plane {
     /// Coverage given by a function of the pixel.
     pub fn of(value: impl Fn(f32, f32) -> f32) -> Plane {
-        let at = |i| value((i % WIDTH) as f32 + 0.5, (i / WIDTH) as f32 + 0.5);
+        let at = |i| {
+            let (x, y) = middle(i);
+            value(x, y)
+        };
         Plane((0..WIDTH * HEIGHT).map(at).collect())
     }
 
@@ -154,18 +159,19 @@ impl Plane {
     pub fn filled(paths: &[Path]) -> Plane {
         let mut mask = Mask::new(WIDTH as u32, HEIGHT as u32).expect("a plate size");
         for path in paths {
-            mask.fill_path(path, FillRule::Winding, true, Transform::identity());
+            mask.fill_path(path, FillRule::Winding, true, Transform::from_scale(super::SCALE, super::SCALE));
         }
         Plane(mask.data().iter().map(|&v| f32::from(v) / 255.0).collect())
     }
 
     /// The value of the pixel at a point.
     pub fn at(&self, x: f32, y: f32) -> f32 {
-        self.0[y as usize * WIDTH + x as usize]
+        self.0[(y * super::SCALE) as usize * WIDTH + (x * super::SCALE) as usize]
     }
 
     /// Softened: three running means each way come close to a Gaussian.
     pub fn blurred(&self, radius: usize) -> Plane {
+        let radius = (radius as f32 * super::SCALE) as usize;
         let mut plane = self.0.clone();
         let mut smooth = |start: usize, stride: usize, count: usize| {
             let source: Vec<f32> = (0..count).map(|i| plane[start + i * stride]).collect();
@@ -184,6 +190,25 @@ impl Plane {
     }
 }
 
+/// The whole painting; `finish` makes plates of it.
+pub fn painted() -> Plates {
+    let everywhere = || Plane::of(|_, _| 1.0);
+    let mut plates = Plates { pixels: vec![BARE; WIDTH * HEIGHT], clip: everywhere() };
+    draw_frame(&mut plates);
+    draw_lettering(&mut plates);
+    plates.clip = Plane::filled(&[path(WINDOW)]);
+    draw_sky(&mut plates);
+    draw_rays_and_stars(&mut plates);
+    draw_moon(&mut plates);
+    draw_hills(&mut plates);
+    draw_lanterns(&mut plates);
+    draw_wings(&mut plates);
+    plates.clip = everywhere();
+    draw_antennae(&mut plates);
+    draw_body(&mut plates);
+    plates
+}
+
 /// The six plates while they are being painted; nothing is painted outside `clip`.
 pub struct Plates {
     pub pixels: Vec<Mix>,
@@ -196,7 +221,8 @@ impl Plates {
         for (i, pixel) in self.pixels.iter_mut().enumerate() {
             let cover = shape.0[i] * self.clip.0[i];
             if cover > 0.0 {
-                let new = mix((i % WIDTH) as f32 + 0.5, (i / WIDTH) as f32 + 0.5);
+                let (x, y) = middle(i);
+                let new = mix(x, y);
                 *pixel = blend(*pixel, new, cover);
             }
         }
@@ -234,4 +260,17 @@ impl Plates {
             *pixel = [white, straw, amber, rose, teal, black / kept].map(|ink| ink * kept);
         }
     }
+}
+
+/// Writes a PNG with its size in print.
+pub fn write_png(file: &FilePath, color: png::ColorType, pixels: &[u8]) -> Result<(), Box<dyn Error>> {
+    let dots = (super::SCALE * 150.0 / 0.0254).round() as u32;
+    let (xppu, yppu, unit) = (dots, dots, png::Unit::Meter);
+    let mut encoder = png::Encoder::new(fs::File::create(file)?, WIDTH as u32, HEIGHT as u32);
+    encoder.set_color(color);
+    encoder.set_compression(png::Compression::High);
+    // Of all filters, this one packs the plates best.
+    encoder.set_filter(png::Filter::Sub);
+    encoder.set_pixel_dims(Some(png::PixelDimensions { xppu, yppu, unit }));
+    Ok(encoder.write_header()?.write_image_data(pixels)?)
 }
