@@ -1,4 +1,4 @@
-//! Plates read from files; films, sheets and plates written to them: in bands, never whole in memory. Films read back, as a whole.
+//! Art and plates read from files; films, sheets and plates written to them: in bands, never whole in memory. Films read back, as a whole.
 //!
 //! | format | written as | ink is | size on paper |
 //! |---|---|---|---|
@@ -11,6 +11,12 @@
 //! threads show in a file. A file grows beside its target under another name and takes its own only when it is complete and
 //! synced.
 
+#[cfg(feature = "art")]
+mod art_head;
+#[cfg(feature = "art")]
+mod art_profile;
+#[cfg(feature = "art")]
+mod art_reader;
 mod film_reader;
 mod film_writer;
 mod hand_over;
@@ -29,6 +35,8 @@ mod tiff_film;
 mod tiff_plate;
 mod tiff_plates;
 
+#[cfg(feature = "art")]
+pub use art_reader::{ArtFile, EmbeddedProfile, MAX_ART_BYTES, decode_art, read_art};
 pub use film_reader::read_film;
 pub use film_writer::{FilmFormat, FilmSpec, FilmWriter, TiffCompression, write_film};
 pub use hand_over::{InkPlate, PdfPages, PlateFormat, write_grey, write_inks_pdf, write_inks_tiff};
