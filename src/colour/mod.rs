@@ -6,6 +6,11 @@
 //! * [`layer`]: a thin layer over a ground; [`ink`]: a named one from its drawdowns.
 #![cfg_attr(feature = "job", doc = "* [`shelf`]: a file of inks.")]
 #![cfg_attr(not(feature = "job"), doc = "* `shelf` (feature `job`): a file of inks.")]
+#![cfg_attr(feature = "art", doc = "* [`knock_out`]: a background taken out of art, soft edges un-mixed.")]
+#![cfg_attr(
+    not(feature = "art"),
+    doc = "* `knock_out` (feature `art`): a background taken out of art, soft edges un-mixed."
+)]
 //! * [`overlap`]: how much plates fall on each other, by their screens.
 //! * [`lay_down`]: garment and inks in order to the colour of every overprint; [`print`](mod@print): with the law, to the
 //!   colour of any coverages.
@@ -38,6 +43,8 @@
 
 pub mod difference;
 pub mod ink;
+#[cfg(feature = "art")]
+pub mod knock_out;
 pub mod lay_down;
 pub mod layer;
 pub mod overlap;
@@ -51,6 +58,8 @@ pub mod srgb;
 
 pub use difference::ciede2000;
 pub use ink::Ink;
+#[cfg(feature = "art")]
+pub use knock_out::KnockOut;
 pub use layer::{Drawdown, Layer};
 pub use overlap::{Overlap, Relation};
 pub use print::Print;
