@@ -3,15 +3,17 @@
 //! The way of the data:
 //!
 //! ```text
-//! plates (contone, one per ink) ──curve, screen──▶ films (1 bit) ──▶ files
+//! art (RGB) ──separate──▶ plates (contone, one per ink) ──curve, screen──▶ films (1 bit) ──lay out──▶ sheets ──▶ files
 //! ```
 //!
+#![cfg_attr(feature = "art", doc = "* [`art`]: a colour picture to be printed.")]
+#![cfg_attr(not(feature = "art"), doc = "* `art` (feature `art`): a colour picture to be printed.")]
 //! * [`plate`]: one ink's contone, 0 (none) to solid, as a borrowed array of `u8`, `u16` or `f32`.
 //! * [`tone`]: curves, and the wedges they are made from: what to ask of a film so that the print is right.
 //! * [`screen`]: lattices, dots, the order in which they grow, and [`Screen`], which turns plates into films.
 //! * [`film`]: 1-bit pictures: count, combine, crop.
 //! * [`press`]: what a mesh holds, moiré, register, and a check of a job's films before they are made.
-//! * [`colour`]: inks, how they overlap by their screens, and the colour that coverages print.
+//! * [`colour`]: inks, how they overlap by their screens, the colour that coverages print, and plates separated from art.
 //! * [`proof`]: the print to expect, from plates, as the eye sees it from a distance, and how far it is from the art.
 //! * [`sheet`]: a film with its margin: register marks, label, wedge; mirrored and negative films.
 #![cfg_attr(feature = "files", doc = "* [`io`]: plates read from files and films written to them, in bands.")]
