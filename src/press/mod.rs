@@ -9,6 +9,7 @@
 //! Nothing here changes a film. Trade rules are marked [`Source::CommonPractice`]: they are what printers say, not what a standard
 //! says or a formula gives.
 
+pub(crate) mod along;
 pub mod check;
 pub mod gain;
 pub mod mesh;
@@ -17,6 +18,7 @@ mod on_film;
 mod outline;
 pub mod register;
 pub mod remedy;
+mod runs;
 pub mod spread;
 pub mod structure;
 

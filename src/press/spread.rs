@@ -20,6 +20,7 @@ use std::collections::VecDeque;
 
 use ndarray::Array2;
 
+use super::runs::{Runs, add_runs, reserve_more};
 use crate::error::{Error, Result, filled, reserve};
 use crate::film::{FilmView, Rect};
 use crate::units::{Length, Resolution};
@@ -28,10 +29,10 @@ use crate::units::{Length, Resolution};
 pub const NODES: usize = 12;
 
 /// Furthest that an edge moves, in pixels of either axis.
-const MAX_PIXELS: f64 = 256.0;
+pub(crate) const MAX_PIXELS: f64 = 256.0;
 
 /// Widest piece, so that runs may be counted in 32 bits.
-const MAX_WIDTH: usize = 1 << 30;
+pub(crate) const MAX_WIDTH: usize = 1 << 30;
 
 /// Edge growth on films of one resolution.
 #[derive(Debug, Clone)]
@@ -77,17 +78,13 @@ impl Spread {
         if y == 0.0 {
             heights = [0.0, 0.0, 0.0, 1.0];
         }
-        let gauss = legendre(nodes);
+        let places = places(nodes);
         let mut lines = Vec::new();
         for stretch in heights.windows(2).filter(|s| s[1] > s[0]) {
-            for &(node, weight) in &gauss {
-                // φ from 0 to π/2; y = sin² φ, dy = sin 2φ dφ.
-                let (sin, cos) = libm::sincos(node * std::f64::consts::FRAC_PI_2);
-                let height = stretch[0] + (stretch[1] - stretch[0]) * sin * sin;
-                lines.push(Line {
-                    weight: weight * sin * cos * (stretch[1] - stretch[0]),
-                    rows: rows_near(height, x, y),
-                });
+            for &(place, weight) in &places {
+                let height = stretch[0] + (stretch[1] - stretch[0]) * place;
+                lines
+                    .push(Line { weight: weight * (stretch[1] - stretch[0]), rows: rows_near(height, x, y) });
             }
         }
         let sum: f64 = lines.iter().map(|l| l.weight).sum();
@@ -157,7 +154,7 @@ impl Spread {
             };
             for offset in fresh {
                 let recycled = if window.len() > 2 * near { window.pop_front() } else { None };
-                window.push_back(self.runs(film, piece, y.checked_add_signed(offset), recycled)?);
+                window.push_back(self.runs(film, piece, y as i64 + offset as i64, recycled)?);
             }
             for line in &self.lines {
                 spans.clear();
@@ -174,66 +171,22 @@ impl Spread {
     }
 
     /// Runs of the colour that spreads, in one row of the film and counted from the piece's left edge, as far as they can reach it.
-    fn runs(
-        &self,
-        film: FilmView<'_>,
-        piece: Rect,
-        y: Option<usize>,
-        recycled: Option<Runs>,
-    ) -> Result<Runs> {
+    fn runs(&self, film: FilmView<'_>, piece: Rect, y: i64, recycled: Option<Runs>) -> Result<Runs> {
         let mut runs = recycled.unwrap_or_default();
         runs.clear();
         let [beside, _] = self.reach;
-        let mut add = |from: i64, to: i64| -> Result<()> {
-            reserve_more(&mut runs, 1)?;
-            let place = |x: i64| (x - piece.x as i64) as i32;
-            // A run may go on from bare ground beside the film into the film.
-            match runs.last_mut() {
-                Some(last) if last.1 == place(from) => last.1 = place(to),
-                _ => runs.push((place(from), place(to))),
-            }
-            Ok(())
-        };
-        let left = piece.x as i64 - beside as i64;
-        let right = (piece.x + piece.width + beside) as i64;
-        let Some(y) = y.filter(|&y| y < film.height()) else {
-            if self.bare {
-                add(left, right)?;
-            }
-            return Ok(runs);
-        };
-        let (from, to) = (left.max(0) as usize, (right as usize).min(film.width()));
-        if self.bare && left < 0 {
-            add(left, 0)?;
-        }
-        let bits = film.row(y);
-        let mut x = next(bits, from, to, !self.bare);
-        while x < to {
-            let end = next(bits, x, to, self.bare);
-            add(x as i64, end as i64)?;
-            x = next(bits, end, to, !self.bare);
-        }
-        if self.bare && right > to as i64 {
-            add(to as i64, right)?;
-        }
+        let columns = piece.x as i64 - beside as i64..(piece.x + piece.width + beside) as i64;
+        add_runs(film, y, columns, piece.x as i64, self.bare, &mut runs)?;
         Ok(runs)
     }
 }
-
-/// First and past-the-last pixel of each run, left to right.
-type Runs = Vec<(i32, i32)>;
 
 fn whole(film: &FilmView<'_>) -> Rect {
     Rect { x: 0, y: 0, width: film.width(), height: film.height() }
 }
 
-fn reserve_more<T>(items: &mut Vec<T>, more: usize) -> Result<()> {
-    let bytes = (more * size_of::<T>()) as u64;
-    items.try_reserve(more).map_err(|_| Error::Memory { what: "runs of a film", bytes })
-}
-
 /// Rows within reach of a line at `height` (0…1, down from its row's upper edge), for a growth of x by y pixels.
-fn rows_near(height: f64, x: f64, y: f64) -> Vec<(isize, f64)> {
+pub(super) fn rows_near(height: f64, x: f64, y: f64) -> Vec<(isize, f64)> {
     let mut rows = vec![(0, x)];
     for (edge, sign) in [(height, -1), (1.0 - height, 1)] {
         for steps in 1.. {
@@ -246,24 +199,6 @@ fn rows_near(height: f64, x: f64, y: f64) -> Vec<(isize, f64)> {
         }
     }
     rows
-}
-
-/// The first pixel in `from..to` that is ink (or bare), or `to`.
-fn next(bits: &[u8], from: usize, to: usize, ink: bool) -> usize {
-    if from >= to {
-        return to;
-    }
-    let flip = if ink { 0 } else { 0xff };
-    let mut found = (bits[from / 8] ^ flip) & (0xff >> (from % 8));
-    let mut byte = from / 8;
-    while found == 0 {
-        byte += 1;
-        if 8 * byte >= to {
-            return to;
-        }
-        found = bits[byte] ^ flip;
-    }
-    (8 * byte + found.leading_zeros() as usize).min(to)
 }
 
 /// One row being summed up.
@@ -322,6 +257,19 @@ impl Row {
         self.steps.fill(0.0);
         &self.sums
     }
+}
+
+/// Places in 0…1 at which a stretch is looked at, and their weights, which add up to 1: Gauss–Legendre in φ, y = sin² φ.
+pub(crate) fn places(nodes: usize) -> Vec<(f64, f64)> {
+    let of = |(node, weight): (f64, f64)| {
+        // φ from 0 to π/2, dy = sin 2φ dφ.
+        let (sin, cos) = libm::sincos(node * std::f64::consts::FRAC_PI_2);
+        (sin * sin, weight * sin * cos)
+    };
+    let mut places: Vec<(f64, f64)> = legendre(nodes).into_iter().map(of).collect();
+    let sum: f64 = places.iter().map(|(_, weight)| weight).sum();
+    places.iter_mut().for_each(|(_, weight)| *weight /= sum);
+    places
 }
 
 /// Nodes in 0…1 and weights of Gauss–Legendre quadrature, by Newton's method on the polynomial (Abramowitz and Stegun 25.4.30).

@@ -2,12 +2,17 @@
 //!
 //! A print cannot be every colour, so a difference against the art's own codes tells of ink and garment as much as of plates; against the
 //! colours [wanted](crate::colour::separate::Separation::wanted), adapted and in gamut, of plates alone. The caller hands in either.
+//!
+//! Dots are no differences to an eye that does not see them: pictures made from films are to be compared as
+//! [seen](Differences::seen) from a distance.
 
 use ndarray::Array2;
 
 use crate::colour::ciede2000;
 use crate::error::{Error, Result, filled};
 use crate::proof::Picture;
+use crate::proof::eye::seen_from;
+use crate::units::{Length, Resolution};
 
 /// ΔE00 of two pictures.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,6 +53,13 @@ impl Differences {
         Ok(Self { map })
     }
 
+    /// Of two pictures of one size and resolution, both [as the eye sees them](crate::proof::eye) from a distance.
+    ///
+    /// Errors: other sizes; a distance out of range; memory.
+    pub fn seen(one: &Picture, other: &Picture, resolution: Resolution, distance: Length) -> Result<Self> {
+        Self::between(&seen_from(one, resolution, distance)?, &seen_from(other, resolution, distance)?)
+    }
+
     /// ΔE00 of each pixel, indexed `[row, column]`.
     pub fn map(&self) -> ndarray::ArrayView2<'_, f32> {
         self.map.view()
@@ -71,8 +83,27 @@ impl Differences {
     /// The square of `side` pixels (fewer at small pictures) with the highest mean difference: its left and top, and that mean. A single pixel
     /// says little: it may lie on an edge.
     pub fn worst(&self, side: usize) -> ([usize; 2], f64) {
+        self.worst_of([side; 2])
+    }
+
+    /// The middle, told from left and top, of the square inch (less of small pictures) with the highest mean difference, and that mean: where
+    /// to look at [films](crate::proof::films).
+    pub fn worst_inch(&self, resolution: Resolution) -> ([Length; 2], f64) {
+        let pixels = [resolution.x(), resolution.y()];
+        let sides = pixels.map(|pixels| (pixels.round() as usize).max(1));
+        let (corner, mean) = self.worst_of(sides);
         let (height, width) = self.map.dim();
-        let (wide, high) = (side.clamp(1, width.max(1)), side.clamp(1, height.max(1)));
+        let whole = [width, height];
+        let middle = |axis: usize| {
+            let middle = corner[axis] as f64 + 0.5 * sides[axis].min(whole[axis]) as f64;
+            Length::inches(middle / pixels[axis]).expect("a number of pixels over one that is not 0")
+        };
+        ([middle(0), middle(1)], mean)
+    }
+
+    fn worst_of(&self, sides: [usize; 2]) -> ([usize; 2], f64) {
+        let (height, width) = self.map.dim();
+        let (wide, high) = (sides[0].clamp(1, width.max(1)), sides[1].clamp(1, height.max(1)));
         let mut worst = ([0, 0], 0.0);
         // Sums down the columns, moved on row by row, then along them.
         let mut columns = vec![0.0_f64; width];
@@ -105,6 +136,32 @@ impl Differences {
 mod tests {
     use super::*;
     use crate::colour::{Lab, Xyz};
+
+    #[test]
+    fn the_worst_inch_is_told_in_lengths() {
+        let resolution = Resolution::per_inch_xy(20.0, 10.0).unwrap();
+        let picture = |light: f64| {
+            Picture::new(100, 45, |x, y| {
+                let there = (50..70).contains(&x) && (22..32).contains(&y);
+                Xyz(crate::colour::White::D50.xyz().map(|w| w * if there { light } else { 0.4 }))
+            })
+        };
+        let [one, other] = [0.4, 0.7].map(|light| picture(light).unwrap());
+        let off = Differences::between(&one, &other).unwrap();
+        let (place, mean) = off.worst_inch(resolution);
+        // 60 of 20 and 27 of 10 pixels per inch.
+        assert!((place[0].to_inches() - 3.0).abs() < 1e-9 && (place[1].to_inches() - 2.7).abs() < 1e-9);
+        assert!((mean - off.quantile(1.0)).abs() < 1e-4);
+        // From so far that the patch is half lost, it is still there.
+        let far = Differences::seen(&one, &other, resolution, Length::mm(30_000.0).unwrap()).unwrap();
+        let (seen, less) = far.worst_inch(resolution);
+        assert!((seen[0].to_inches() - 3.0).abs() < 0.06 && (seen[1].to_inches() - 2.7).abs() < 0.11);
+        assert!(less < mean && less > 0.3 * mean, "{less} of {mean}");
+        let small = Picture::new(4, 3, |_, _| Xyz::default()).unwrap();
+        let (place, _) = Differences::between(&small, &small).unwrap().worst_inch(resolution);
+        assert!((place[0].to_inches() - 0.1).abs() < 1e-9 && (place[1].to_inches() - 0.15).abs() < 1e-9);
+        assert!(Differences::seen(&one, &small, resolution, Length::mm(600.0).unwrap()).is_err());
+    }
 
     #[test]
     fn numbers_and_the_worst_place_are_found() {

@@ -1,6 +1,7 @@
 //! Proof: a picture of the print to expect.
 //!
 //! * [`plates`]: the whole picture, from plates and the print model.
+//! * [`films`]: a piece of it, from films: every dot, edges that grow, films that lie beside their place.
 //! * [`eye`]: what is left of a proof from a distance.
 //! * [`difference`]: how far a proof is from the art, place by place.
 //!
@@ -8,10 +9,12 @@
 
 pub mod difference;
 pub mod eye;
-
+pub mod films;
+mod lines;
 pub mod plates;
 
 pub use difference::Differences;
+pub use films::{Films, Lay};
 
 use ndarray::{Array2, Array3};
 
