@@ -46,15 +46,28 @@ struct Adaptation {
 
 impl Aim {
     pub(super) fn new(print: &Print, intent: Intent, knee: f64) -> Self {
-        // Of all overprints; a colour cast counts half as much as lightness, and each ink beyond the first must be worth it.
-        let score = |(inks, colour): (usize, &Xyz), sign: f64| {
+        let all = print.primaries().iter().copied().enumerate();
+        Self::among(print.primaries()[0], all, intent, |middle, in_art| {
+            Gamut::new(print, middle, knee, in_art)
+        })
+    }
+
+    /// The same for a garment and what can lie on it: inks (a bit for each) and their colour. `gamut` is made from its middle and what
+    /// the art may hold.
+    pub(super) fn among(
+        garment: Xyz,
+        colours: impl Iterator<Item = (usize, Xyz)> + Clone,
+        intent: Intent,
+        gamut: impl FnOnce(Lab, &(dyn Fn(Lab) -> bool + Sync)) -> Gamut,
+    ) -> Self {
+        // A colour cast counts half as much as lightness, and each ink beyond the first must be worth it.
+        let score = |(inks, colour): (usize, Xyz), sign: f64| {
             let Lab { l, a, b } = colour.to_lab();
             sign * l - 0.5 * (a * a + b * b).sqrt() - WORTH * f64::from(inks.count_ones().saturating_sub(1))
         };
         let best = |sign: f64| {
-            let all = print.primaries().iter().enumerate();
-            let best = all.max_by(|&one, &other| score(one, sign).total_cmp(&score(other, sign)));
-            best.map_or(Xyz::default(), |(_, colour)| *colour)
+            let best = colours.clone().max_by(|&one, &other| score(one, sign).total_cmp(&score(other, sign)));
+            best.map_or(Xyz::default(), |(_, colour)| colour)
         };
         let (darkest, lightest) = (best(-1.0), best(1.0));
         let adaptation = match intent {
@@ -64,9 +77,9 @@ impl Aim {
         let (dark, light) = (darkest.to_lab(), lightest.to_lab());
         let half = |a: f64, b: f64| 0.5 * (a + b);
         let middle = Lab { l: half(dark.l, light.l), a: half(dark.a, light.a), b: half(dark.b, light.b) };
-        let gamut = Gamut::new(print, middle, knee, |colour| adaptation.holds(colour));
-        let garment = print.primaries()[0].to_lab();
-        let there = adaptation.of(print.primaries()[0]).to_lab();
+        let gamut = gamut(middle, &|colour| adaptation.holds(colour));
+        let there = adaptation.of(garment).to_lab();
+        let garment = garment.to_lab();
         let moved = [there.l - garment.l, there.a - garment.a, there.b - garment.b];
         let reach = 4.0 * length(moved);
         Self { adaptation, gamut, garment, moved, reach }

@@ -48,7 +48,30 @@ pub(super) struct Gamut {
 impl Gamut {
     /// The gamut of `print` about `middle`, beside that of the art: `in_art` tells whether a colour is one that the art may hold.
     pub(super) fn new(print: &Print, middle: Lab, knee: f64, in_art: impl Fn(Lab) -> bool + Sync) -> Self {
-        if print.inks() < VOLUME {
+        let printed = || {
+            let mut coverages = [0.5; _];
+            move |colour| {
+                let mut tried = coverages;
+                let near = improve(print, &Wanted::new(colour), &Choice::free(), &mut tried, 15) < PRINTED;
+                if near {
+                    coverages = tried;
+                }
+                near
+            }
+        };
+        Self::of(middle, knee, print.inks() >= VOLUME, printed, in_art)
+    }
+
+    /// The same for a print told by `printed`, which makes for each direction what tells whether a colour can be printed; `body` is false
+    /// for a gamut that has no inside.
+    pub(super) fn of<P: FnMut(Lab) -> bool>(
+        middle: Lab,
+        knee: f64,
+        body: bool,
+        printed: impl Fn() -> P + Sync,
+        in_art: impl Fn(Lab) -> bool + Sync,
+    ) -> Self {
+        if !body {
             return Self { middle, print: Vec::new(), art: Vec::new(), knee };
         }
         let nodes: Vec<usize> = (0..=DOWN).flat_map(|i| (0..AROUND).map(move |j| i * AROUND + j)).collect();
@@ -59,17 +82,11 @@ impl Gamut {
                 a: middle.a + radius * towards[1],
                 b: middle.b + radius * towards[2],
             };
-            let mut coverages = [0.5; _];
-            let printed = halving(FARTHEST, 11, |radius| {
-                let mut tried = coverages;
-                let wanted = Wanted::new(at(radius));
-                let near = improve(print, &wanted, &Choice::free(), &mut tried, 15) < PRINTED;
-                if near {
-                    coverages = tried;
-                }
-                near
-            });
-            (printed, halving(FARTHEST, 14, |radius| in_art(at(radius))))
+            let mut printed = printed();
+            (
+                halving(FARTHEST, 11, |radius| printed(at(radius))),
+                halving(FARTHEST, 14, |radius| in_art(at(radius))),
+            )
         });
         let (print, art) = radii.into_iter().unzip();
         Self { middle, print, art, knee }

@@ -14,7 +14,7 @@
 
 use crate::colour::overlap::MAX_PLATES;
 use crate::colour::print::Print;
-use crate::colour::spaces::{Lab, White};
+use crate::colour::spaces::{Lab, White, Xyz};
 
 /// Coverages of all plates; those beyond the print's are 0.
 pub(super) type Coverages = [f64; MAX_PLATES];
@@ -38,7 +38,11 @@ impl Wanted {
     /// hue over their weights, the product of the last two taken in by a root.
     pub(super) fn new(colour: Lab) -> Self {
         const TWENTY_FIVE_7: f64 = 6_103_515_625.0;
-        let seventh = |c: f64| c.powi(7) / (c.powi(7) + TWENTY_FIVE_7);
+        let seventh = |c: f64| {
+            let c2 = c * c;
+            let c7 = c2 * c2 * c2 * c;
+            c7 / (c7 + TWENTY_FIVE_7)
+        };
         let cos = |degrees: f64| libm::cos(degrees.to_radians());
         let Lab { l, a, b } = colour;
         let stretch = 1.5 - 0.5 * seventh((a * a + b * b).sqrt()).sqrt();
@@ -65,10 +69,34 @@ impl Wanted {
         Self { colour, form }
     }
 
-    fn apart(&self, printed: Lab) -> [f64; 3] {
+    pub(super) fn apart(&self, printed: Lab) -> [f64; 3] {
         let d = [printed.l - self.colour.l, printed.a - self.colour.a, printed.b - self.colour.b];
         self.form.map(|row| row[0] * d[0] + row[1] * d[1] + row[2] * d[2])
     }
+
+    /// A change of the n-th roots of X, Y, Z as a change of colour in the form of ΔE00; `curve` is that of where it happens.
+    pub(super) fn seen(&self, curve: &[f64; 3], slope: &[f64; 3]) -> [f64; 3] {
+        let [x, y, z]: [f64; 3] = std::array::from_fn(|i| slope[i] * curve[i]);
+        let lab = [116.0 * y, 500.0 * (x - y), 200.0 * (y - z)];
+        self.form.map(|row| dot(row, lab))
+    }
+}
+
+/// d(f(X), f(Y), f(Z)) / d(X, Y, Z)^(1/n), with f the curve of L\*a\*b\*.
+pub(super) fn curve(roots: [f64; 3], xyz: Xyz, n: f64) -> [f64; 3] {
+    let white = White::D50.xyz();
+    std::array::from_fn(|i| {
+        let t = xyz.0[i] / white[i];
+        let f = if t > 216.0 / 24_389.0 {
+            let root = libm::cbrt(t);
+            1.0 / (3.0 * root * root)
+        } else {
+            841.0 / 108.0
+        };
+        // X = rootⁿ
+        let power = if n == 1.0 { 1.0 } else { n * xyz.0[i] / roots[i].max(1e-9) };
+        f * power / white[i]
+    })
 }
 
 /// What chooses among coverages that print a colour.
@@ -118,7 +146,7 @@ pub(super) fn improve(
     for _ in 0..steps {
         let mut rows = [[0.0; 3]; MAX_PLATES];
         for (row, slope) in rows.iter_mut().zip(&slopes[..plates]) {
-            *row = here.seen(wanted, slope);
+            *row = wanted.seen(&here.curve, slope);
         }
         let mut bend = [[0.0; MAX_PLATES]; MAX_PLATES];
         let mut slope = [0.0; MAX_PLATES];
@@ -166,7 +194,7 @@ pub(super) fn improve(
 struct Place {
     apart: [f64; 3],
     cost: f64,
-    /// d(f(X), f(Y), f(Z)) / d(X, Y, Z)^(1/n), with f the curve of L\*a\*b\*.
+    /// [`curve`](fn@curve) there.
     curve: [f64; 3],
 }
 
@@ -181,28 +209,8 @@ impl Place {
         let roots = print.jacobian(coverages, slopes);
         let xyz = print.of_roots(roots);
         let apart = wanted.apart(xyz.to_lab());
-        let n = print.yule_nielsen();
-        let white = White::D50.xyz();
-        let curve = std::array::from_fn(|i| {
-            let t = xyz.0[i] / white[i];
-            let f = if t > 216.0 / 24_389.0 {
-                let root = libm::cbrt(t);
-                1.0 / (3.0 * root * root)
-            } else {
-                841.0 / 108.0
-            };
-            // X = rootⁿ
-            let power = if n == 1.0 { 1.0 } else { n * xyz.0[i] / roots[i].max(1e-9) };
-            f * power / white[i]
-        });
+        let curve = curve(roots, xyz, print.yule_nielsen());
         Self { apart, cost: 0.5 * dot(apart, apart) + choice.cost(coverages), curve }
-    }
-
-    /// A change of the roots as a change of colour in the form of ΔE00.
-    fn seen(&self, wanted: &Wanted, slope: &[f64; 3]) -> [f64; 3] {
-        let [x, y, z]: [f64; 3] = std::array::from_fn(|i| slope[i] * self.curve[i]);
-        let lab = [116.0 * y, 500.0 * (x - y), 200.0 * (y - z)];
-        wanted.form.map(|row| dot(row, lab))
     }
 }
 
