@@ -7,9 +7,10 @@ use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
 use common::{per_inch, screens};
+use dotwright::colour::separate::index::{ArtOnFilm, IndexSeparation};
 use dotwright::colour::{Drawdown, Ink, Overlap, Print, WideRgb, ciede2000};
-use dotwright::{Film, Placed, Sampling};
-use ndarray::Array2;
+use dotwright::{Film, FilmMut, Placed, Sampling, Screen};
+use ndarray::{Array2, Array3};
 
 thread_local! {
     static TAKEN: Cell<u64> = const { Cell::new(0) };
@@ -75,4 +76,22 @@ fn finding_colours_allocates_nothing() {
             assert!(difference > 0.0);
         }
     }
+}
+
+#[test]
+fn index_dots_allocate_nothing() {
+    let grey = |value: f64| WideRgb([value; 3]).to_xyz();
+    let drawdown = |ground, colour| Drawdown { ground: grey(ground), colour: grey(colour) };
+    let ink = Ink::new("grey", drawdown(0.9, 0.5), drawdown(0.1, 0.2)).unwrap();
+    let print = Print::on(grey(0.1)).ink(&ink).ink(&ink).build(&Overlap::side_by_side(2).unwrap()).unwrap();
+    let art = Array3::from_shape_fn((40, 60, 4), |(y, x, c)| (x * 5 + y * 3 + 70 * c) as u8);
+    let index =
+        IndexSeparation::of(&print, &Screen::index(per_inch(600.0), 3).build().unwrap()).build().unwrap();
+    let laid = ArtOnFilm::new(art.view(), per_inch(300.0), per_inch(600.0)).unwrap();
+    let mut films: Vec<Film> = (0..2).map(|_| Film::new(90, 70).unwrap()).collect();
+    let mut out: Vec<FilmMut<'_>> = films.iter_mut().map(Film::view_mut).collect();
+    let before = TAKEN.get();
+    index.run(&laid, (5, 7), &mut out).unwrap();
+    assert_eq!(TAKEN.get(), before);
+    assert!(films.iter().any(|film| film.count() > 0));
 }

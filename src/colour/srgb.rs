@@ -87,7 +87,7 @@ pub(crate) fn decoded(v: f64) -> f64 {
     if v <= 0.04045 { v / 12.92 } else { libm::pow((v + 0.055) / 1.055, 2.4) }
 }
 
-fn encoded(light: f64) -> f64 {
+pub(crate) fn encoded(light: f64) -> f64 {
     // The standard's knee in light; NaN takes the first branch and ends as 0.
     if light > 0.003_130_8 { 1.055 * libm::pow(light, 1.0 / 2.4) - 0.055 } else { light * 12.92 }
 }

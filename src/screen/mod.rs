@@ -17,6 +17,7 @@
 mod blue_noise;
 pub mod brick;
 pub mod dot;
+pub(crate) mod dots;
 mod even;
 mod growth;
 mod index;
@@ -77,6 +78,8 @@ pub struct Screen(Arc<Plan>);
 struct Plan {
     brick: Arc<Brick>,
     lattice: Option<Lattice>,
+    /// Whether each step of the brick is an index dot.
+    index: bool,
     mode: Mode,
     curve: Option<Curve>,
     bytes: Table<u8>,
@@ -171,18 +174,19 @@ impl Screen {
 
     /// A screen on the same brick with another mode and curve: for plates that mesh. Cost: two tables, no search, no sort.
     pub fn again(&self, mode: Mode, curve: Option<&Curve>) -> Result<Self> {
-        Self::compile(self.0.brick.clone(), self.0.lattice.clone(), mode, curve.cloned())
+        Self::compile(self.0.brick.clone(), self.0.lattice.clone(), self.0.index, mode, curve.cloned())
     }
 
     fn compile(
         brick: Arc<Brick>,
         lattice: Option<Lattice>,
+        index: bool,
         mode: Mode,
         curve: Option<Curve>,
     ) -> Result<Self> {
         let bytes = Table::new(&brick, mode, curve.as_ref())?;
         let words = Table::new(&brick, mode, curve.as_ref())?;
-        Ok(Self(Arc::new(Plan { brick, lattice, mode, curve, bytes, words })))
+        Ok(Self(Arc::new(Plan { brick, lattice, index, mode, curve, bytes, words })))
     }
 
     /// The lattice, with its true angle and line count; none for upright index dots and a user's array.
@@ -203,6 +207,11 @@ impl Screen {
     /// The curve folded into the thresholds, if any.
     pub fn curve(&self) -> Option<&Curve> {
         self.0.curve.as_ref()
+    }
+
+    /// Whether it is one of index dots, upright or on a lattice.
+    pub fn is_index(&self) -> bool {
+        self.0.index
     }
 
     /// Sides of an upright index dot in film pixels, after snapping; (1, 1) for every other screen.
@@ -310,7 +319,9 @@ impl Request {
             }
             Pattern::Array(tiling, entries) => (from_array(*tiling, entries, limit)?, None),
         };
-        Screen::compile(Arc::new(brick), lattice, self.mode, self.curve.clone())
+        let index =
+            matches!(self.pattern, Pattern::Index(..) | Pattern::IndexPitch(..) | Pattern::IndexCells(..));
+        Screen::compile(Arc::new(brick), lattice, index, self.mode, self.curve.clone())
     }
 }
 

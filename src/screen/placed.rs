@@ -71,9 +71,19 @@ impl Side {
         Ok(Self { p, q, samples, pixels: pixels as u64 })
     }
 
-    #[cfg(feature = "files")]
+    /// Pixels of the film.
     pub(crate) fn pixels(&self) -> u64 {
         self.pixels
+    }
+
+    /// Samples of the plate.
+    pub(crate) fn samples(&self) -> u64 {
+        self.samples
+    }
+
+    /// Samples to a pixel, as a fraction p/q.
+    pub(crate) fn ratio(&self) -> [u64; 2] {
+        [self.p, self.q]
     }
 
     fn is_exact(&self) -> bool {

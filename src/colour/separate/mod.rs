@@ -26,6 +26,8 @@
 //! # Ok::<(), dotwright::Error>(())
 //! ```
 //!
+//! For index dots, each of one ink alone, see [`index`].
+//!
 //! Rejected: fixed recipes (undercolour removal, replacement by grey), which know nothing of inks that are not process inks, or of what
 //! lies on what.
 
@@ -33,6 +35,7 @@ mod aim;
 mod finish;
 mod gamut;
 mod grid;
+pub mod index;
 mod lookup;
 mod nearest;
 mod parallel;
