@@ -30,6 +30,11 @@ impl Default for Trim {
     }
 }
 
+/// Most of the base (0…1) that may lie where black has a coverage: all of it up to one half, then in a straight line to none under solid black.
+pub(crate) fn base_beside(black: f64) -> f64 {
+    (2.0 * (1.0 - black)).clamp(0.0, 1.0)
+}
+
 /// Floor and trim of one plate.
 #[derive(Debug, Clone)]
 pub(super) struct Finish {

@@ -77,6 +77,8 @@ pub(super) struct Task<'a, W: Fn([f64; 3]) -> (Wanted, Coverages) + Sync> {
     /// Art (sRGB codes, 0…1) to the colour wanted and the price of each plate's ink there.
     pub(super) wanted: W,
     pub(super) even: f64,
+    /// The base, and the black that would hide it.
+    pub(super) hidden: Option<[usize; 2]>,
     /// Weight of the pull towards neighbours.
     pub(super) rough: f64,
     /// Most that a coverage may change for a whole range of the art's codes.
@@ -135,7 +137,13 @@ impl<W: Fn([f64; 3]) -> (Wanted, Coverages) + Sync> Task<'_, W> {
 
     /// A node without neighbours: the better of two starts.
     fn alone(&self, node: &Node) -> Coverages {
-        let choice = Choice { price: node.price, even: self.even, bounds: node.bounds, ..Choice::free() };
+        let choice = Choice {
+            price: node.price,
+            even: self.even,
+            hidden: self.hidden,
+            bounds: node.bounds,
+            ..Choice::free()
+        };
         let starts = [0.2, 0.5].map(|start| {
             let mut coverages = [0.0; MAX_PLATES];
             coverages[..self.print.inks()].fill(start);
@@ -187,7 +195,8 @@ impl<W: Fn([f64; 3]) -> (Wanted, Coverages) + Sync> Task<'_, W> {
         last: bool,
     ) -> Choice {
         let plates = self.print.inks();
-        let mut choice = Choice { even: self.even, bounds: node.bounds, ..Choice::free() };
+        let mut choice =
+            Choice { even: self.even, hidden: self.hidden, bounds: node.bounds, ..Choice::free() };
         let (mut sum, mut weights) = ([0.0; MAX_PLATES], 0.0);
         let (mut near, mut nearness) = ([0.0; MAX_PLATES], [0.0; MAX_PLATES]);
         cube.around(place, |other, off, length| {

@@ -45,6 +45,8 @@ pub use aim::Intent;
 pub use finish::Trim;
 pub use request::Request;
 
+pub(crate) use finish::base_beside;
+
 use ndarray::{Array2, ArrayView2, ArrayView3, ArrayViewMut2};
 
 use crate::colour::overlap::MAX_PLATES;
@@ -68,6 +70,8 @@ pub struct Separation {
     /// One; with a held plate one for each of [`SLICES`] tones of it.
     lookups: Vec<Lookup>,
     held: Option<usize>,
+    /// The base and the black that it does not lie under.
+    base: Option<[usize; 2]>,
     finish: Vec<Finish>,
 }
 
@@ -92,7 +96,15 @@ impl Separation {
     pub fn coverages<T: Code + Tone>(&self, art: [T; 3], held: f64) -> Vec<f64> {
         let places = Places::new(&self.lookups[0]);
         let found = self.solved(art.map(|code| places.of(code)), held as f32);
-        found.iter().zip(&self.finish).map(|(&c, finish)| f64::from(finish.of(c))).collect()
+        let mut all: Vec<f64> =
+            found.iter().zip(&self.finish).map(|(&c, finish)| f64::from(finish.of(c))).collect();
+        if let Some(plate) = self.held {
+            all[plate] = held.clamp(0.0, 1.0);
+        }
+        if let Some([base, black]) = self.base.filter(|[base, _]| self.held != Some(*base)) {
+            all[base] = all[base].min(base_beside(all[black]));
+        }
+        all
     }
 
     /// Plates of art, indexed `[row, column, channel]`: red, green, blue as sRGB codes and, if there is a fourth, how opaque the art
@@ -209,6 +221,10 @@ impl Separation {
         }
         if let Some(plate) = self.held {
             tones[plate] = held;
+        }
+        if let Some([base, black]) = self.base.filter(|[base, _]| self.held != Some(*base)) {
+            let most = base_beside(code(tones[black])) * f64::from(T::SOLID);
+            tones[base] = tones[base].min(T::from_level((most + 0.5) as u32));
         }
         tones
     }

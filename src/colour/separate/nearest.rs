@@ -25,6 +25,9 @@ pub(super) type Bounds = [[f64; 2]; MAX_PLATES];
 /// Sweeps over the coverages for one step. They end before that where nothing moves.
 const SWEEPS: usize = 30;
 
+/// ½ ΔE00² that may be lost to save a whole coverage of base under black.
+const HIDDEN: f64 = 1.0;
+
 /// A colour to be printed, with the form that ΔE00² takes about it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Wanted {
@@ -106,6 +109,8 @@ pub(super) struct Choice {
     pub(super) price: Coverages,
     /// Against one plate carrying what several could.
     pub(super) even: f64,
+    /// Against one plate under another that hides it.
+    pub(super) hidden: Option<[usize; 2]>,
     /// How strongly, and towards what, neighbouring colours pull.
     pub(super) pull: Coverages,
     pub(super) towards: Coverages,
@@ -116,7 +121,14 @@ impl Choice {
     /// The nearest colour, whatever it takes. (Some tiny price, so that the answer is one.)
     pub(super) fn free() -> Self {
         let nothing = [0.0; MAX_PLATES];
-        Self { price: nothing, even: 1e-4, pull: nothing, towards: nothing, bounds: [[0.0, 1.0]; MAX_PLATES] }
+        Self {
+            price: nothing,
+            even: 1e-4,
+            hidden: None,
+            pull: nothing,
+            towards: nothing,
+            bounds: [[0.0, 1.0]; MAX_PLATES],
+        }
     }
 
     fn cost(&self, c: &[f64]) -> f64 {
@@ -124,7 +136,8 @@ impl Choice {
             let off = c - self.towards[i];
             self.price[i] * c + 0.5 * self.even * c * c + 0.5 * self.pull[i] * off * off
         };
-        c.iter().enumerate().map(part).sum()
+        let hidden = self.hidden.map_or(0.0, |[base, black]| HIDDEN * c[base] * c[black]);
+        c.iter().enumerate().map(part).sum::<f64>() + hidden
     }
 }
 
@@ -159,6 +172,10 @@ pub(super) fn improve(
                 + choice.price[i]
                 + choice.even * coverages[i]
                 + choice.pull[i] * (coverages[i] - choice.towards[i]);
+        }
+        if let Some([base, black]) = choice.hidden {
+            slope[base] += HIDDEN * coverages[black];
+            slope[black] += HIDDEN * coverages[base];
         }
         for (i, row) in bend.iter_mut().enumerate().take(plates) {
             row[i] += choice.even + choice.pull[i] + damping * (1.0 + row[i]);

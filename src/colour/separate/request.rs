@@ -30,8 +30,10 @@ pub struct Request {
     intent: Intent,
     knee: f64,
     ink: f64,
+    dear: Vec<(usize, f64)>,
     grey: f64,
     black: Option<usize>,
+    base: Option<usize>,
     rough: f64,
     floor: f64,
     pins: Vec<([f64; 3], usize)>,
@@ -46,8 +48,10 @@ impl Request {
             intent: Intent::default(),
             knee: 0.9,
             ink: 0.2,
+            dear: Vec::new(),
             grey: 1.0,
             black: None,
+            base: None,
             rough: 100.0,
             floor: 0.0,
             pins: Vec::new(),
@@ -70,6 +74,19 @@ impl Request {
     /// Price of ink: half of the ΔE00² that may be lost to save a whole coverage (0…100); 0.2 unless told.
     pub fn ink_price(self, price: f64) -> Self {
         Self { ink: price, ..self }
+    }
+
+    /// Price of one plate's ink (counted from 0), in place of the common one. A dear plate is used only for what the others cannot print: a
+    /// highlight white that is printed last, at a price of 5, comes in where base and colours are not light enough.
+    pub fn plate_price(mut self, plate: usize, price: f64) -> Self {
+        self.dear.push((plate, price));
+        self
+    }
+
+    /// The plate (counted from 0) that is the base: the white, printed first, that carries the colours on a dark garment. None of it lies under solid black, and
+    /// what black would hide is dear. Without this call it is a plate like any other, and lies under black where that is darker.
+    pub fn base(self, plate: usize) -> Self {
+        Self { base: Some(plate), ..self }
     }
 
     /// Price, in the same unit, of grey that is carried by colours and not by black (0…100); 1 unless told. 0 leaves it to the price of ink.
@@ -124,11 +141,15 @@ impl Request {
         };
         in_range("knee of the gamut", self.knee, 0.0, 0.99)?;
         in_range("price of ink", self.ink, 0.0, 100.0)?;
+        for &(_, price) in &self.dear {
+            in_range("price of a plate's ink", price, 0.0, 100.0)?;
+        }
         in_range("price of grey carried by colours", self.grey, 0.0, 100.0)?;
         in_range("smoothness", self.rough, 1.0, 10_000.0)?;
         in_range("lightest printable tone", self.floor, 0.0, 0.2)?;
         let inks = self.print.inks();
         let named = self.pins.iter().map(|pin| pin.1).chain(self.trims.iter().map(|trim| trim.0));
+        let named = named.chain(self.dear.iter().map(|dear| dear.0)).chain(self.base);
         if let Some(plate) = named.chain(self.black).chain(self.held).find(|&plate| plate >= inks) {
             return Err(Error::value("plate", plate, format!("0 to {}", inks - 1)));
         }
@@ -136,10 +157,16 @@ impl Request {
         let pins = self.pins(side)?;
         let aim = Aim::new(&self.print, self.intent, self.knee);
         let black = self.black.or_else(|| self.darkest());
+        let base =
+            self.base.zip(black).map(|(base, black)| [base, black]).filter(|[base, black]| base != black);
+        let mut prices = [self.ink; MAX_PLATES];
+        for &(plate, price) in &self.dear {
+            prices[plate] = price;
+        }
         let wanted = |art: [f64; 3]| {
             let wanted = aim.at(LinearRgb(art.map(decoded)));
             let grey = libm::exp(-(wanted.a * wanted.a + wanted.b * wanted.b) / (GREY * GREY));
-            let mut price = [self.ink; MAX_PLATES];
+            let mut price = prices;
             // Where there is no black, no plate is dearer than another.
             for (plate, price) in price.iter_mut().enumerate().take(inks) {
                 if black.is_some_and(|black| self.colours_grey(plate, black)) {
@@ -155,6 +182,7 @@ impl Request {
                 print: &self.print,
                 wanted: &wanted,
                 even: EVEN,
+                hidden: base,
                 rough: self.rough,
                 slope: SLOPE,
                 pins: &pins,
@@ -168,7 +196,7 @@ impl Request {
         for (plate, trim) in &self.trims {
             finish[*plate] = Finish::new(self.floor, trim)?;
         }
-        Ok(Separation { print: self.print.clone(), lookups, held: self.held, finish, aim })
+        Ok(Separation { print: self.print.clone(), lookups, held: self.held, base, finish, aim })
     }
 
     /// The garment's colour, without ink, and the colours told.
