@@ -14,6 +14,7 @@
 //! * [`film`]: 1-bit pictures: count, combine, crop.
 //! * [`press`]: what a mesh holds, moiré, register, and a check of a job's films before they are made.
 //! * [`colour`]: inks, how they overlap by their screens, the colour that coverages print, and plates separated from art.
+//! * [`trap`]: the base choked, and inks spread under the next; a base for plates made without one.
 //! * [`proof`]: the print to expect, from plates or from films, as the eye sees it from a distance, and how far it is from the art.
 //! * [`sheet`]: a film with its margin: register marks, label, wedge; mirrored and negative films.
 #![cfg_attr(feature = "files", doc = "* [`io`]: plates read from files and films written to them, in bands.")]
@@ -70,6 +71,7 @@ pub mod screen;
 mod settings;
 pub mod sheet;
 pub mod tone;
+pub mod trap;
 pub mod units;
 
 pub use error::{Error, Fault, Result};

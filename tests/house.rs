@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms of `src`, top to bottom. Files of one room may use each other.
-const ROOMS: [&str; 19] = [
+const ROOMS: [&str; 20] = [
     "error",
     "units",
     "bands",
@@ -19,6 +19,7 @@ const ROOMS: [&str; 19] = [
     "press",
     "colour",
     "measure",
+    "trap",
     "proof",
     "sheet",
     "io",

@@ -108,6 +108,15 @@ impl Print {
         }
     }
 
+    /// The same print with another colour of one combination of inks.
+    pub(crate) fn with_primary(&self, mask: usize, colour: Xyz) -> Result<Self> {
+        let mut primaries = self.primaries.clone();
+        if let Some(primary) = primaries.get_mut(mask) {
+            *primary = colour;
+        }
+        Self::compile(&self.overlap, primaries, self.n)
+    }
+
     /// The number of inks.
     pub fn inks(&self) -> usize {
         self.order.len()
