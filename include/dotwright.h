@@ -249,6 +249,16 @@
 #define DW_GROWTH_STRAIGHT 1
 
 /*
+ The art's black and white come out as the print's darkest and lightest.
+ */
+#define DW_INTENT_ADAPTED 0
+
+/*
+ They come out as they are, as far as they can be printed.
+ */
+#define DW_INTENT_ABSOLUTE 1
+
+/*
  Samples in proportion to light.
  */
 #define DW_ENCODING_LINEAR 0
@@ -339,6 +349,11 @@
 #define DW_INK_LIGHTER 1
 
 /*
+ Art that the library holds. Immutable; may be shared between threads.
+ */
+typedef struct dw_art_file dw_art_file;
+
+/*
  The beats between two structures, the longest first. Immutable; may be shared between threads.
  */
 typedef struct dw_beats dw_beats;
@@ -365,6 +380,27 @@ typedef struct dw_film_file dw_film_file;
 typedef struct dw_findings dw_findings;
 
 /*
+ An ink: a name and how it looks over any ground. Immutable; may be shared between threads.
+ */
+typedef struct dw_ink dw_ink;
+
+/*
+ A picture in light. Immutable; may be shared between threads.
+ */
+typedef struct dw_picture dw_picture;
+
+/*
+ A compiled print. Immutable; may be shared between threads.
+ */
+typedef struct dw_print dw_print;
+
+/*
+ The inks of a print as they are laid down: made by dw_printing_new, told by the other dw_printing_ calls in printing order, and turned
+ into any number of prints by dw_print_build. Not to be shared between threads while it is told something.
+ */
+typedef struct dw_printing dw_printing;
+
+/*
  The readings of one wedge, as an instrument states them: made by dw_readings_new or dw_readings_from_table, told by the other
  dw_readings_ calls, and turned into a curve by dw_readings_measure. The bare ground counts as it was read, so the ink may be
  darker or lighter than it. Not to be shared between threads while they are told something.
@@ -381,6 +417,23 @@ typedef struct dw_request dw_request;
  A compiled screen. Immutable; may be shared between threads and used by many at once.
  */
 typedef struct dw_screen dw_screen;
+
+/*
+ What a separation is to be: made by dw_separating_new, told by the other dw_separating_ calls, of which the last of each kind counts (every
+ pin counts), and turned into any number of separations by dw_separation_build. Plates are counted from 0 in printing order. Values are
+ checked when it is built. Not to be shared between threads while it is told something.
+ */
+typedef struct dw_separating dw_separating;
+
+/*
+ A compiled separation. Immutable; may be shared between threads.
+ */
+typedef struct dw_separation dw_separation;
+
+/*
+ A shelf of inks. Immutable; may be shared between threads.
+ */
+typedef struct dw_shelf dw_shelf;
 
 /*
  The rings of a film's spectrum, coarse to fine. Immutable; may be shared between threads.
@@ -413,6 +466,53 @@ typedef struct dw_writer dw_writer;
  How a call ended: `DW_OK`, or one of the `DW_ERROR_…` values and `DW_CANCELLED`. New values may be added.
  */
 typedef int32_t dw_status;
+
+/*
+ Art in memory: sRGB codes (IEC 61966-2-1), red, green, blue and, with four channels, how opaque the art is, not premultiplied: where it
+ is transparent the garment is seen. Set `struct_size` to sizeof(dw_art).
+ */
+typedef struct dw_art {
+  /*
+   sizeof(dw_art).
+   */
+  size_t struct_size;
+  /*
+   DW_SAMPLE_U8 or DW_SAMPLE_U16.
+   */
+  uint32_t sample;
+  /*
+   3 or 4.
+   */
+  uint32_t channels;
+  /*
+   The first row, aligned to its samples: pixel by pixel, channel by channel.
+   */
+  const void *samples;
+  /*
+   Bytes that may be read from `samples` on.
+   */
+  size_t bytes;
+  /*
+   Bytes from one row to the next: a multiple of the sample's size, at least a row's.
+   */
+  size_t stride;
+  /*
+   Pixels in a row.
+   */
+  size_t width;
+  /*
+   Rows.
+   */
+  size_t height;
+  /*
+   Pixels per inch along x, filled in by dw_art_file_get; 0 if the file does not say. Not looked at otherwise.
+   */
+  double x_per_inch;
+  /*
+   See `x_per_inch`.
+   */
+  double y_per_inch;
+} dw_art;
 
 /*
  A plain-woven mesh. Set `struct_size` to sizeof(dw_mesh), and members that are not told to 0.
@@ -493,6 +593,52 @@ typedef struct dw_finding {
    */
   const char *source;
 } dw_finding;
+
+/*
+ A colour, filled in by a call; all numbers under D50. Set `struct_size` to sizeof(dw_colour) before the call.
+ */
+typedef struct dw_colour {
+  /*
+   sizeof(dw_colour).
+   */
+  size_t struct_size;
+  /*
+   X of 0…100 and more; white is 96.42.
+   */
+  double x;
+  /*
+   Y; white is 100.
+   */
+  double y;
+  /*
+   Z; white is 82.49.
+   */
+  double z;
+  /*
+   L* of 0…100.
+   */
+  double l;
+  /*
+   a*.
+   */
+  double a;
+  /*
+   b*.
+   */
+  double b;
+  /*
+   sRGB of 8 bits; what sRGB does not hold is cut off, channel by channel.
+   */
+  uint8_t red;
+  /*
+   See `red`.
+   */
+  uint8_t green;
+  /*
+   See `red`.
+   */
+  uint8_t blue;
+} dw_colour;
 
 /*
  A packed film in the caller's memory, to read: leftmost pixel in the highest bit, 1 is ink. Set `struct_size` to
@@ -939,6 +1085,36 @@ typedef struct dw_slip {
 } dw_slip;
 
 /*
+ How far two pictures are from each other, in CIEDE2000. Set `struct_size` to sizeof(dw_differences) before the call.
+ */
+typedef struct dw_differences {
+  /*
+   sizeof(dw_differences).
+   */
+  size_t struct_size;
+  /*
+   Mean over all pixels.
+   */
+  double mean;
+  /*
+   What 95 of 100 pixels do not exceed.
+   */
+  double percentile_95;
+  /*
+   Mean over the worst square.
+   */
+  double worst;
+  /*
+   Its left side in pixels.
+   */
+  size_t worst_x;
+  /*
+   Its upper side.
+   */
+  size_t worst_y;
+} dw_differences;
+
+/*
  A user's own dot: the value at (x, y) in a cell whose corners are ±1; ink comes first where it is highest. Must return finite
  values, the same for the same place, and must neither throw nor jump out. Called on the thread of dw_screen_build only.
  */
@@ -1016,6 +1192,95 @@ typedef struct dw_film_out {
    */
   size_t height;
 } dw_film_out;
+
+/*
+ A plate in the caller's memory, to write: DW_SAMPLE_U8 or DW_SAMPLE_U16. Bytes between the rows are left alone, but all of `bytes`
+ belongs to the call while it lasts. Set `struct_size` to sizeof(dw_plate_out).
+ */
+typedef struct dw_plate_out {
+  /*
+   sizeof(dw_plate_out).
+   */
+  size_t struct_size;
+  /*
+   DW_SAMPLE_U8 or DW_SAMPLE_U16.
+   */
+  uint32_t sample;
+  /*
+   The first row, aligned to its samples; NULL only where width or height is 0.
+   */
+  void *samples;
+  /*
+   Bytes that may be written from `samples` on.
+   */
+  size_t bytes;
+  /*
+   Bytes from one row to the next: a multiple of the sample's size, at least a row's.
+   */
+  size_t stride;
+  /*
+   Samples in a row.
+   */
+  size_t width;
+  /*
+   Rows.
+   */
+  size_t height;
+} dw_plate_out;
+
+/*
+ What a sheet says and how it lies. 0 and NULL stand for what is usual. Set `struct_size` to sizeof(dw_sheet).
+ */
+typedef struct dw_sheet {
+  /*
+   sizeof(dw_sheet).
+   */
+  size_t struct_size;
+  /*
+   The ink's name; must be there.
+   */
+  const char *ink;
+  /*
+   The ink's place in the printing order, from 1 on.
+   */
+  size_t place;
+  /*
+   Number of inks.
+   */
+  size_t inks;
+  /*
+   The job's name, or NULL.
+   */
+  const char *job;
+  /*
+   The date as it is to be read, or NULL. No clock is looked at.
+   */
+  const char *date;
+  /*
+   From the film to the sheet's edge in mm: usually 14, at least the mark, at most 500.
+   */
+  double margin_mm;
+  /*
+   Across a register mark in mm: usually 9; 3…50.
+   */
+  double mark_mm;
+  /*
+   Height of letters in mm: usually 2; 1…20.
+   */
+  double letters_mm;
+  /*
+   Other than 0: left for right, seen with the ink side towards you.
+   */
+  uint32_t mirrored;
+  /*
+   Other than 0: opaque is what does not print, the margin included.
+   */
+  uint32_t negative;
+  /*
+   Other than 0: no step wedge.
+   */
+  uint32_t no_wedge;
+} dw_sheet;
 
 /*
  The extent of a strip. Set `struct_size` to sizeof(dw_strip_info) before the call.
@@ -1286,6 +1551,48 @@ extern "C" {
 #endif // __cplusplus
 
 /*
+ Reads a PNG, TIFF or JPEG (UTF-8 path); the kind is told by the first bytes. An embedded profile is followed into sRGB of 16 bits; what
+ cannot be told is refused with a word.
+
+ # Safety
+ `file` is a NUL-terminated string; `art` can be written.
+ */
+dw_status dw_art_read(const char *file,
+                      struct dw_art_file **art);
+
+/*
+ Where the samples lie; they belong to the handle.
+
+ # Safety
+ `file` is a live handle; `art` can be read and written for the struct_size it states.
+ */
+dw_status dw_art_file_get(const struct dw_art_file *file, struct dw_art *art);
+
+/*
+ Art freed of its background, which becomes garment from the border in; soft edges are un-mixed in linear light. `background` is a
+ colour spelled as for dw_colour_of, or NULL to find it from the border; `tolerance` says how far a channel may be off it, in levels of
+ 255 (0…64, usually 2), `soft` over how many pixels edges may be soft (0…64, usually 3); with `everywhere` other than 0 areas of that
+ colour inside the art go too.
+
+ # Safety
+ `art` and its samples are readable; `background` is NULL or a NUL-terminated string; `knocked_out` can be written.
+ */
+dw_status dw_art_knock_out(const struct dw_art *art,
+                           const char *background,
+                           double tolerance,
+                           uint32_t soft,
+                           uint32_t everywhere,
+                           struct dw_art_file **knocked_out);
+
+/*
+ Ends art that the library holds. NULL is allowed.
+
+ # Safety
+ `art` is NULL or a handle that is not used again, and so are the samples that it told of.
+ */
+void dw_art_free(struct dw_art_file *art);
+
+/*
  A check of films that will be printed through this mesh.
 
  # Safety
@@ -1346,6 +1653,105 @@ dw_status dw_findings_get(const struct dw_findings *findings, size_t index, stru
  `findings` is NULL or a handle that is not used again.
  */
 void dw_findings_free(struct dw_findings *findings);
+
+/*
+ A colour by its spelling, as all calls take it: "#e8b04a" (sRGB), "lab(76.2 12 60)" or "xyz(52.1 50.9 12.3)", white having Y 100;
+ the last two under D50.
+
+ # Safety
+ `spelling` is a NUL-terminated string; `colour` can be read and written for the struct_size it states.
+ */
+dw_status dw_colour_of(const char *spelling,
+                       struct dw_colour *colour);
+
+/*
+ How far two colours are from each other: CIEDE2000 (CIE 142, all factors 1).
+
+ # Safety
+ Both spellings are NUL-terminated strings; `difference` can be written.
+ */
+dw_status dw_colour_difference(const char *first, const char *second, double *difference);
+
+/*
+ An ink from two drawdowns: its colour over a white ground and over a black one, and the grounds' own colours, all spelled as for
+ dw_colour_of. Drawdowns that no layer of ink can show are refused with DW_ERROR_DATA.
+
+ # Safety
+ The five texts are NUL-terminated strings; `ink` can be written.
+ */
+dw_status dw_ink_new(const char *name,
+                     const char *white_ground,
+                     const char *over_white,
+                     const char *black_ground,
+                     const char *over_black,
+                     struct dw_ink **ink);
+
+/*
+ The name of an ink, which belongs to it.
+
+ # Safety
+ `ink` is a live handle; `name` can be written.
+ */
+dw_status dw_ink_name(const struct dw_ink *ink, const char **name);
+
+/*
+ The solid of an ink over a ground, at the thickness of its drawdowns.
+
+ # Safety
+ `ink` is a live handle; `ground` is a NUL-terminated string; `colour` can be read and written for the struct_size it states.
+ */
+dw_status dw_ink_over(const struct dw_ink *ink,
+                      const char *ground,
+                      struct dw_colour *colour);
+
+/*
+ Ends an ink. NULL is allowed. Prints made from it live on.
+
+ # Safety
+ `ink` is NULL or a handle that is not used again.
+ */
+void dw_ink_free(struct dw_ink *ink);
+
+/*
+ Reads a shelf of inks from a TOML file (UTF-8 path); examples/shelf.toml shows the form. Every mistake in it is told with its line.
+
+ # Safety
+ `file` is a NUL-terminated string; `shelf` can be written.
+ */
+dw_status dw_shelf_read(const char *file,
+                        struct dw_shelf **shelf);
+
+/*
+ The number of inks on a shelf.
+
+ # Safety
+ `shelf` is a live handle; `count` can be written.
+ */
+dw_status dw_shelf_count(const struct dw_shelf *shelf, size_t *count);
+
+/*
+ An ink of a shelf, counted from 0 in the file's order, as a handle of its own.
+
+ # Safety
+ `shelf` is a live handle; `ink` can be written.
+ */
+dw_status dw_shelf_get(const struct dw_shelf *shelf, size_t index, struct dw_ink **ink);
+
+/*
+ The ink of a name, as a handle of its own.
+
+ # Safety
+ `shelf` is a live handle; `name` is a NUL-terminated string; `ink` can be written.
+ */
+dw_status dw_shelf_find(const struct dw_shelf *shelf, const char *name, struct dw_ink **ink);
+
+/*
+ Ends a shelf. NULL is allowed. Its inks that were handed out live on.
+
+ # Safety
+ `shelf` is NULL or a handle that is not used again.
+ */
+void dw_shelf_free(struct dw_shelf *shelf);
 
 /*
  The curve through `count` points (inputs[i], outputs[i]), coverages of 0…1: inputs rise to 1, outputs do not fall. The point
@@ -1844,6 +2250,158 @@ dw_status dw_register_slip(const struct dw_screen *normal,
                            struct dw_slip *slip);
 
 /*
+ A garment of a colour (spelled as for dw_colour_of), with nothing printed on it yet.
+
+ # Safety
+ `garment` is a NUL-terminated string; `printing` can be written.
+ */
+dw_status dw_printing_new(const char *garment, struct dw_printing **printing);
+
+/*
+ The next ink; 12 at the most.
+
+ # Safety
+ `printing` and `ink` are live handles.
+ */
+dw_status dw_printing_ink(struct dw_printing *printing, const struct dw_ink *ink);
+
+/*
+ A flash: what was printed so far is dry.
+
+ # Safety
+ `printing` is a live handle.
+ */
+dw_status dw_printing_flash(struct dw_printing *printing);
+
+/*
+ The part of an ink's thickness, 0…1, that stays where ink below it is still wet; 1 unless told.
+
+ # Safety
+ `printing` is a live handle.
+ */
+dw_status dw_printing_wet(struct dw_printing *printing, double part);
+
+/*
+ Yule and Nielsen's n, 1…10; 1 unless told.
+
+ # Safety
+ `printing` is a live handle.
+ */
+dw_status dw_printing_yule_nielsen(struct dw_printing *printing, double n);
+
+/*
+ The measured colour of `count` inks in full (counted from 0 in printing order) on the garment, which is taken before any model.
+
+ # Safety
+ `printing` is a live handle; `inks` holds `count` numbers; `colour` is a NUL-terminated string.
+ */
+dw_status dw_printing_overprint(struct dw_printing *printing,
+                                const size_t *inks,
+                                size_t count,
+                                const char *colour);
+
+/*
+ The print, for inks that overlap by the law of their `count` screens, one for each ink: those on one lattice nest or keep clear of each
+ other, all others overlap by chance. NULL and 0 for `screens` and `count` take all by chance (Demichel).
+
+ # Safety
+ `printing` and each of the `count` handles that `screens` holds are live; `print` can be written.
+ */
+dw_status dw_print_build(const struct dw_printing *printing,
+                         const struct dw_screen *const *screens,
+                         size_t count,
+                         struct dw_print **print);
+
+/*
+ Ends the laying down of inks. NULL is allowed. Prints built from it live on.
+
+ # Safety
+ `printing` is NULL or a handle that is not used again.
+ */
+void dw_printing_free(struct dw_printing *printing);
+
+/*
+ The colour of printed coverages, 0…1, one for each ink in printing order.
+
+ # Safety
+ `print` is a live handle; `coverages` holds `count` numbers; `colour` can be read and written for the struct_size it states.
+ */
+dw_status dw_print_colour(const struct dw_print *print,
+                          const double *coverages,
+                          size_t count,
+                          struct dw_colour *colour);
+
+/*
+ Ends a print. NULL is allowed. Separations made for it live on.
+
+ # Safety
+ `print` is NULL or a handle that is not used again.
+ */
+void dw_print_free(struct dw_print *print);
+
+/*
+ The print to expect of `count` plates of one size and type (8 or 16 bits, a sample for each pixel), one for each ink in printing order. What is
+ printed is taken to be what the plates say: gain is undone by their curves.
+
+ # Safety
+ `print` is a live handle; `plates` holds `count` structures, which are readable with what they point at; `picture` can be written.
+ */
+dw_status dw_proof_plates(const struct dw_print *print,
+                          const struct dw_plate *plates,
+                          size_t count,
+                          struct dw_picture **picture);
+
+/*
+ The same picture as an eye sees it from a distance in millimetres; the resolution is that of the picture.
+
+ # Safety
+ `picture` is a live handle; `seen` can be written.
+ */
+dw_status dw_picture_seen(const struct dw_picture *picture,
+                          double x_per_inch,
+                          double y_per_inch,
+                          double distance_mm,
+                          struct dw_picture **seen);
+
+/*
+ Width and height of a picture in pixels.
+
+ # Safety
+ `picture` is a live handle; `width` and `height` can be written.
+ */
+dw_status dw_picture_size(const struct dw_picture *picture, size_t *width, size_t *height);
+
+/*
+ The picture as sRGB of 8 bits: red, green, blue of each pixel, row by row, without gaps; `bytes` is 3 · width · height or more. What sRGB does
+ not hold is cut off, channel by channel.
+
+ # Safety
+ `picture` is a live handle; `codes` can be written for `bytes` bytes.
+ */
+dw_status dw_picture_srgb(const struct dw_picture *picture,
+                          uint8_t *codes,
+                          size_t bytes);
+
+/*
+ How far two pictures of one size are from each other; the worst place is a square of `side` pixels, 1 and more.
+
+ # Safety
+ `one` and `other` are live handles; `differences` can be read and written for the struct_size it states.
+ */
+dw_status dw_picture_differences(const struct dw_picture *one,
+                                 const struct dw_picture *other,
+                                 size_t side,
+                                 struct dw_differences *differences);
+
+/*
+ Ends a picture. NULL is allowed.
+
+ # Safety
+ `picture` is NULL or a handle that is not used again.
+ */
+void dw_picture_free(struct dw_picture *picture);
+
+/*
  A request for round dots of 45 lines per inch at 22.5 degrees on films of the given resolution.
 
  # Safety
@@ -2091,6 +2649,159 @@ dw_status dw_screen_run_threaded(const struct dw_screen *screen,
  `screen` is NULL or a handle that is not used again.
  */
 void dw_screen_free(struct dw_screen *screen);
+
+/*
+ A separation for a print, with everything else as usual.
+
+ # Safety
+ `print` is a live handle; `separating` can be written.
+ */
+dw_status dw_separating_new(const struct dw_print *print, struct dw_separating **separating);
+
+/*
+ How the art's black and white come out: a DW_INTENT_… value; adapted unless told.
+
+ # Safety
+ `separating` is a live handle.
+ */
+dw_status dw_separating_intent(struct dw_separating *separating, uint32_t intent);
+
+/*
+ The part of the way to the gamut's boundary, 0…0.99, within which colours stay what they are; 0.9 unless told.
+
+ # Safety
+ `separating` is a live handle.
+ */
+dw_status dw_separating_knee(struct dw_separating *separating,
+                             double part);
+
+/*
+ Price of ink: half of the squared difference (CIEDE2000) that may be lost to save a whole coverage, 0…100; 0.2 unless told.
+
+ # Safety
+ `separating` is a live handle.
+ */
+dw_status dw_separating_ink_price(struct dw_separating *separating,
+                                  double price);
+
+/*
+ Price, in the same unit, of grey that is carried by colours and not by black, 0…100; 1 unless told.
+
+ # Safety
+ `separating` is a live handle.
+ */
+dw_status dw_separating_grey_price(struct dw_separating *separating, double price);
+
+/*
+ Which plate is the black one. Unless told, the darkest ink, if it is dark and grey on the garment.
+
+ # Safety
+ `separating` is a live handle.
+ */
+dw_status dw_separating_black(struct dw_separating *separating, size_t plate);
+
+/*
+ How strongly neighbouring colours are drawn to like coverages, 1…10000; 100 unless told.
+
+ # Safety
+ `separating` is a live handle.
+ */
+dw_status dw_separating_smoothness(struct dw_separating *separating, double weight);
+
+/*
+ The lightest tone that can be printed, 0…0.2 coverage: tones below are drawn to none or to it. 0, no floor, unless told.
+
+ # Safety
+ `separating` is a live handle.
+ */
+dw_status dw_separating_floor(struct dw_separating *separating,
+                              double coverage);
+
+/*
+ An art colour (sRGB of 8 bits) that comes out as one ink in full and nothing else.
+
+ # Safety
+ `separating` is a live handle.
+ */
+dw_status dw_separating_pin(struct dw_separating *separating,
+                            uint8_t red,
+                            uint8_t green,
+                            uint8_t blue,
+                            size_t plate);
+
+/*
+ A plate that is supplied: the others are solved for what it prints.
+
+ # Safety
+ `separating` is a live handle.
+ */
+dw_status dw_separating_hold(struct dw_separating *separating, size_t plate);
+
+/*
+ A plate's trim: a curve (NULL for none), then tones below `highlight_cut` become none and tones above `shadow_fill` solid, both 0…1; 0
+ and 1 change nothing.
+
+ # Safety
+ `separating` is a live handle; `curve` is NULL or a live handle.
+ */
+dw_status dw_separating_trim(struct dw_separating *separating,
+                             size_t plate,
+                             const struct dw_curve *curve,
+                             double highlight_cut,
+                             double shadow_fill);
+
+/*
+ Solves a separation: about a second's work of one core for six inks, shared out to all cores.
+
+ # Safety
+ `separating` is a live handle; `separation` can be written.
+ */
+dw_status dw_separation_build(const struct dw_separating *separating, struct dw_separation **separation);
+
+/*
+ Ends what a separation is to be. NULL is allowed. Separations built from it live on.
+
+ # Safety
+ `separating` is NULL or a handle that is not used again.
+ */
+void dw_separating_free(struct dw_separating *separating);
+
+/*
+ Separates art into `count` plates, one for each ink in printing order, of the art's size and sample type; the work is shared out to all
+ cores. `held` is the plate that dw_separating_hold told of, of that size and type and one sample for each pixel, and NULL otherwise.
+
+ # Safety
+ `separation` is a live handle; `art` and `held` and what they point at are readable; `plates` holds `count` structures whose rows can
+ be written and lie apart from all else.
+ */
+dw_status dw_separation_run(const struct dw_separation *separation,
+                            const struct dw_art *art,
+                            const struct dw_plate *held,
+                            const struct dw_plate_out *plates,
+                            size_t count);
+
+/*
+ Ends a separation. NULL is allowed.
+
+ # Safety
+ `separation` is NULL or a handle that is not used again.
+ */
+void dw_separation_free(struct dw_separation *separation);
+
+/*
+ Lays out a film's sheet, with register marks, label and step wedge, and writes it to `target` (UTF-8); `format` is a DW_FORMAT_… value. `screen`
+ is the film's own, told in the label and seen in the wedge; NULL for line work.
+
+ # Safety
+ `film` and its rows, and `sheet` and its texts, are readable; `screen` is NULL or a live handle; `target` is a NUL-terminated string.
+ */
+dw_status dw_sheet_write(const struct dw_film *film,
+                         double x_per_inch,
+                         double y_per_inch,
+                         const struct dw_screen *screen,
+                         const struct dw_sheet *sheet,
+                         const char *target,
+                         uint32_t format);
 
 /*
  The words of the last failure on this thread: UTF-8, NUL-terminated, empty before the first. Valid until the next failure on

@@ -32,7 +32,7 @@ pub struct dw_writer(Option<FilmWriter>);
 /// DW_CANCELLED. Must neither throw nor jump out.
 pub type dw_progress = Option<unsafe extern "C" fn(done: u64, total: u64, user: *mut c_void) -> i32>;
 
-fn format_of(format: u32) -> Result<FilmFormat> {
+pub(super) fn format_of(format: u32) -> Result<FilmFormat> {
     match format {
         DW_FORMAT_TIFF => Ok(FilmFormat::Tiff(TiffCompression::None)),
         DW_FORMAT_TIFF_PACKBITS => Ok(FilmFormat::Tiff(TiffCompression::PackBits)),

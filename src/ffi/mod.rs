@@ -34,7 +34,9 @@ macro_rules! told {
     };
 }
 
+mod art;
 mod check;
+mod colour;
 mod curve;
 mod fence;
 mod film;
@@ -43,8 +45,12 @@ mod measure;
 mod moire;
 mod plate;
 mod press;
+mod print;
+mod proof;
 mod request;
 mod screen;
+mod separate;
+mod sheet;
 mod status;
 mod strip;
 #[cfg(test)]

@@ -93,6 +93,26 @@ pub struct dw_film_out {
     pub height: usize,
 }
 
+/// A plate in the caller's memory, to write: DW_SAMPLE_U8 or DW_SAMPLE_U16. Bytes between the rows are left alone, but all of `bytes`
+/// belongs to the call while it lasts. Set `struct_size` to sizeof(dw_plate_out).
+#[repr(C)]
+pub struct dw_plate_out {
+    /// sizeof(dw_plate_out).
+    pub struct_size: usize,
+    /// DW_SAMPLE_U8 or DW_SAMPLE_U16.
+    pub sample: u32,
+    /// The first row, aligned to its samples; NULL only where width or height is 0.
+    pub samples: *mut core::ffi::c_void,
+    /// Bytes that may be written from `samples` on.
+    pub bytes: usize,
+    /// Bytes from one row to the next: a multiple of the sample's size, at least a row's.
+    pub stride: usize,
+    /// Samples in a row.
+    pub width: usize,
+    /// Rows.
+    pub height: usize,
+}
+
 /// The size in pixels of the whole film of a plate.
 ///
 /// # Safety
@@ -185,7 +205,7 @@ pub(super) unsafe fn rows_mut<'a, T>(
 }
 
 /// The samples from the first of some rows to the last, and how they lie; rows without extent have none.
-fn span<T>(
+pub(super) fn span<T>(
     name: &'static str,
     bytes: usize,
     stride: usize,
@@ -206,6 +226,14 @@ fn span<T>(
         Error::value(name, format!("{bytes} bytes"), format!("at least {height} rows of {stride} bytes"))
     })?;
     Ok((needed / size, (height, width).strides((stride / size, 1))))
+}
+
+/// # Safety
+/// The structure is readable, and the rows it points at are writable and nobody else's for `'a`.
+pub(super) unsafe fn plate_out<'a, T>(plate: &dw_plate_out) -> Result<ArrayViewMut2<'a, T>> {
+    let samples = plate.samples.cast::<T>();
+    // SAFETY: the caller's promise.
+    unsafe { rows_mut("out", samples, plate.bytes, plate.stride, (plate.width, plate.height)) }
 }
 
 /// # Safety
@@ -238,3 +266,4 @@ crate::ffi::layout!(dw_plate, 104:
     plate_y_per_inch 64, film_x_per_inch 72, film_y_per_inch 80, x 88, y 96);
 crate::ffi::layout!(dw_film, 48: struct_size 0, bits 8, bytes 16, stride 24, width 32, height 40);
 crate::ffi::layout!(dw_film_out, 48: struct_size 0, bits 8, bytes 16, stride 24, width 32, height 40);
+crate::ffi::layout!(dw_plate_out, 56: struct_size 0, sample 8, samples 16, bytes 24, stride 32, width 40, height 48);

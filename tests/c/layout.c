@@ -224,6 +224,61 @@ AT(dw_finding, text, 48);
 AT(dw_finding, rule, 56);
 AT(dw_finding, source, 64);
 
+SIZE(dw_colour, 64);
+AT(dw_colour, struct_size, 0);
+AT(dw_colour, x, 8);
+AT(dw_colour, y, 16);
+AT(dw_colour, z, 24);
+AT(dw_colour, l, 32);
+AT(dw_colour, a, 40);
+AT(dw_colour, b, 48);
+AT(dw_colour, red, 56);
+AT(dw_colour, green, 57);
+AT(dw_colour, blue, 58);
+
+SIZE(dw_art, 72);
+AT(dw_art, struct_size, 0);
+AT(dw_art, sample, 8);
+AT(dw_art, channels, 12);
+AT(dw_art, samples, 16);
+AT(dw_art, bytes, 24);
+AT(dw_art, stride, 32);
+AT(dw_art, width, 40);
+AT(dw_art, height, 48);
+AT(dw_art, x_per_inch, 56);
+AT(dw_art, y_per_inch, 64);
+
+SIZE(dw_plate_out, 56);
+AT(dw_plate_out, struct_size, 0);
+AT(dw_plate_out, sample, 8);
+AT(dw_plate_out, samples, 16);
+AT(dw_plate_out, bytes, 24);
+AT(dw_plate_out, stride, 32);
+AT(dw_plate_out, width, 40);
+AT(dw_plate_out, height, 48);
+
+SIZE(dw_differences, 48);
+AT(dw_differences, struct_size, 0);
+AT(dw_differences, mean, 8);
+AT(dw_differences, percentile_95, 16);
+AT(dw_differences, worst, 24);
+AT(dw_differences, worst_x, 32);
+AT(dw_differences, worst_y, 40);
+
+SIZE(dw_sheet, 88);
+AT(dw_sheet, struct_size, 0);
+AT(dw_sheet, ink, 8);
+AT(dw_sheet, place, 16);
+AT(dw_sheet, inks, 24);
+AT(dw_sheet, job, 32);
+AT(dw_sheet, date, 40);
+AT(dw_sheet, margin_mm, 48);
+AT(dw_sheet, mark_mm, 56);
+AT(dw_sheet, letters_mm, 64);
+AT(dw_sheet, mirrored, 72);
+AT(dw_sheet, negative, 76);
+AT(dw_sheet, no_wedge, 80);
+
 HOLDS(sizeof(dw_status) == 4, status_size);
 
 int main(void)

@@ -42,6 +42,12 @@ fn bad_calls_of_measuring_are_refused() {
 }
 
 #[test]
+fn bad_calls_of_colour_are_refused() {
+    let shelf = root().join("examples/shelf.toml").display().to_string();
+    refused("tests/c/bad_colour.c", &[&shelf, "."], 250);
+}
+
+#[test]
 fn films_hold_the_numbers_known_from_elsewhere() {
     every_way("tests/c/measure.c", &[&reference("films")], |_, _| {});
 }

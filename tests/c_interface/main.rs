@@ -7,6 +7,7 @@
 
 mod calls;
 mod clients;
+mod colour;
 mod dice;
 mod exports;
 mod films;
