@@ -9,7 +9,7 @@
 //! neighbours with it by less and less: over four times the way it was moved, so that no step of the art grows by more than two fifths.
 
 use crate::colour::print::Print;
-use crate::colour::separate::gamut::Gamut;
+use crate::colour::separate::gamut::{Axis, Gamut};
 use crate::colour::spaces::{Lab, LinearRgb, White, Xyz};
 
 /// How the art's black and white come out.
@@ -47,18 +47,16 @@ struct Adaptation {
 impl Aim {
     pub(super) fn new(print: &Print, intent: Intent, knee: f64) -> Self {
         let all = print.primaries().iter().copied().enumerate();
-        Self::among(print.primaries()[0], all, intent, |middle, in_art| {
-            Gamut::new(print, middle, knee, in_art)
-        })
+        Self::among(print.primaries()[0], all, intent, |axis, in_art| Gamut::new(print, axis, knee, in_art))
     }
 
-    /// The same for a garment and what can lie on it: inks (a bit for each) and their colour. `gamut` is made from its middle and what
+    /// The same for a garment and what can lie on it: inks (a bit for each) and their colour. `gamut` is made from its axis and what
     /// the art may hold.
     pub(super) fn among(
         garment: Xyz,
         colours: impl Iterator<Item = (usize, Xyz)> + Clone,
         intent: Intent,
-        gamut: impl FnOnce(Lab, &(dyn Fn(Lab) -> bool + Sync)) -> Gamut,
+        gamut: impl FnOnce(Axis, &(dyn Fn(Lab) -> bool + Sync)) -> Gamut,
     ) -> Self {
         // A colour cast counts half as much as lightness, and each ink beyond the first must be worth it.
         let score = |(inks, colour): (usize, Xyz), sign: f64| {
@@ -74,10 +72,8 @@ impl Aim {
             Intent::Adapted => Adaptation { dark: darkest.0, light: lightest.0 },
             Intent::Absolute => Adaptation { dark: [0.0; 3], light: White::D50.xyz() },
         };
-        let (dark, light) = (darkest.to_lab(), lightest.to_lab());
-        let half = |a: f64, b: f64| 0.5 * (a + b);
-        let middle = Lab { l: half(dark.l, light.l), a: half(dark.a, light.a), b: half(dark.b, light.b) };
-        let gamut = gamut(middle, &|colour| adaptation.holds(colour));
+        let axis = Axis { dark: darkest.to_lab(), light: lightest.to_lab() };
+        let gamut = gamut(axis, &|colour| adaptation.holds(colour));
         let there = adaptation.of(garment).to_lab();
         let garment = garment.to_lab();
         let moved = [there.l - garment.l, there.a - garment.a, there.b - garment.b];

@@ -73,12 +73,12 @@ impl Request {
         let garment_colour = at(0);
         // One ink each, whatever lies under it.
         let single = colours.iter().map(|&mask| (usize::from(mask > 0), at(mask)));
-        let aim = Aim::among(garment_colour, single, self.intent, |middle, in_art| {
+        let aim = Aim::among(garment_colour, single, self.intent, |axis, in_art| {
             let printed = || |colour: Lab| mixtures.holds(colour.to_xyz());
             Gamut::of(
-                middle,
+                axis,
                 self.knee,
-                mixtures.is_body() && mixtures.holds(middle.to_xyz()),
+                mixtures.is_body() && mixtures.holds(axis.middle().to_xyz()),
                 printed,
                 in_art,
             )
