@@ -4,6 +4,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use dotwright::film::Film;
+use dotwright::screen::{Sharing, SideBySide};
 use dotwright::{Angle, Dot, LineCount, Mode, Placed, Resolution, Sampling, Screen};
 use ndarray::Array2;
 
@@ -61,5 +62,54 @@ fn run(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, build, run);
+/// Six plates to six films; pixels are those of one film. The first line is what six ordinary screens take.
+fn side_by_side(c: &mut Criterion) {
+    let side = 2048;
+    let round = request(1200.0, 45.0, 22.5);
+    let [compact, rings] =
+        [Sharing::Compact, Sharing::Rings].map(|sharing| SideBySide::build(&round, 6, sharing).unwrap());
+    // Six waves that add up to `most` of solid.
+    let waves = |side: usize, most: f64| -> [Array2<u8>; 6] {
+        let wave = |i: f64, y: usize, x: usize| {
+            let (x, y) = (x as f64 / side as f64, y as f64 / side as f64);
+            (1.0 + ((i + 2.0) * x + (1.7 * i - 3.0) * y + i).sin()).powi(3)
+        };
+        let sum = Array2::from_shape_fn((side, side), |(y, x)| {
+            (0..6).map(|i| wave(f64::from(i), y, x)).sum::<f64>()
+        });
+        std::array::from_fn(|i| {
+            let tone = |(y, x)| (most * 255.0 * wave(i as f64, y, x) / sum[[y, x]]) as u8;
+            Array2::from_shape_fn((side, side), tone)
+        })
+    };
+    let (light, dark, small) = (waves(side, 0.1), waves(side, 1.0), waves(side / 4, 1.0));
+    let (art, film) = (Resolution::per_inch(300.0).unwrap(), Resolution::per_inch(1200.0).unwrap());
+
+    let mut group = c.benchmark_group("side by side");
+    group.throughput(Throughput::Elements((side * side) as u64)).sample_size(10);
+    let mut films: [Film; 6] = std::array::from_fn(|_| Film::new(side, side).unwrap());
+    group.bench_function("six ordinary screens", |b| {
+        b.iter(|| {
+            for (plate, film) in dark.iter().zip(&mut films) {
+                compact.screen().run(&plate.view().into(), (0, 0), film.view_mut()).unwrap();
+            }
+        });
+    });
+    let mut bench = |name: &str, screen: &SideBySide, plates: [Placed<'_>; 6]| {
+        group.bench_function(name, |b| {
+            b.iter(|| screen.run(&plates, (0, 0), &mut films.each_mut().map(Film::view_mut)).unwrap());
+        });
+    };
+    let resampled = |sampling| {
+        small.each_ref().map(|plate| Placed::resampled(plate.view(), art, film, sampling).unwrap())
+    };
+    bench("dots apart", &compact, light.each_ref().map(|plate| plate.view().into()));
+    bench("dots touching", &compact, dark.each_ref().map(|plate| plate.view().into()));
+    bench("dots touching, nearest 300 to 1200", &compact, resampled(Sampling::Nearest));
+    bench("dots touching, linear 300 to 1200", &compact, resampled(Sampling::Linear));
+    bench("rings", &rings, dark.each_ref().map(|plate| plate.view().into()));
+    group.finish();
+}
+
+criterion_group!(benches, build, run, side_by_side);
 criterion_main!(benches);

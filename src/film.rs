@@ -305,6 +305,11 @@ impl<'a> FilmMut<'a> {
         &mut self.bits[y * self.stride..][..row_bytes(self.width)]
     }
 
+    /// The same view, for a while.
+    pub fn reborrow(&mut self) -> FilmMut<'_> {
+        FilmMut { width: self.width, height: self.height, stride: self.stride, bits: self.bits }
+    }
+
     /// Cuts the view in two: the first `rows` rows and the rest. Panics if there are fewer rows.
     pub fn split_at_row(self, rows: usize) -> (Self, Self) {
         assert!(rows <= self.height, "{rows} is past the last row");

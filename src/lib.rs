@@ -10,7 +10,8 @@
 #![cfg_attr(not(feature = "art"), doc = "* `art` (feature `art`): a colour picture to be printed.")]
 //! * [`plate`]: one ink's contone, 0 (none) to solid, as a borrowed array of `u8`, `u16` or `f32`.
 //! * [`tone`]: curves, and the wedges they are made from: what to ask of a film so that the print is right.
-//! * [`screen`]: lattices, dots, the order in which they grow, and [`Screen`], which turns plates into films.
+//! * [`screen`]: lattices, dots, the order in which they grow, and [`Screen`], which turns plates into films;
+//!   [`SideBySide`], plates whose dots never overlap.
 //! * [`film`]: 1-bit pictures: count, combine, crop.
 //! * [`press`]: what a mesh holds, moiré, register, and a check of a job's films before they are made.
 //! * [`colour`]: inks, how they overlap by their screens, the colour that coverages print, and plates separated from art.
@@ -77,7 +78,7 @@ pub mod units;
 pub use error::{Error, Fault, Result};
 pub use film::{Film, FilmMut, FilmView};
 pub use plate::Plate;
-pub use screen::{Dot, Lattice, Mode, Placed, Sampling, Screen, Tolerance};
+pub use screen::{Dot, Lattice, Mode, Placed, Sampling, Screen, SideBySide, Tolerance};
 pub use sheet::Sheet;
 pub use tone::Curve;
 pub use units::{Angle, Length, LineCount, Resolution};

@@ -6,10 +6,11 @@ mod common;
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
 
-use common::{per_inch, screens};
+use common::{angle, per_inch, screens};
 use dotwright::colour::separate::index::{ArtOnFilm, IndexSeparation};
 use dotwright::colour::{Drawdown, Ink, Overlap, Print, WideRgb, ciede2000};
-use dotwright::{Film, FilmMut, Placed, Sampling, Screen};
+use dotwright::screen::{Sharing, SideBySide};
+use dotwright::{Dot, Film, FilmMut, LineCount, Placed, Sampling, Screen};
 use ndarray::{Array2, Array3};
 
 thread_local! {
@@ -94,4 +95,21 @@ fn index_dots_allocate_nothing() {
     index.run(&laid, (5, 7), &mut out).unwrap();
     assert_eq!(TAKEN.get(), before);
     assert!(films.iter().any(|film| film.count() > 0));
+}
+
+#[test]
+fn running_side_by_side_allocates_nothing() {
+    let request = Screen::cells(per_inch(600.0), LineCount::per_inch(45.0).unwrap(), angle(22.5), Dot::Round);
+    let bytes: Vec<_> =
+        (0..3).map(|i| Array2::from_shape_fn((40, 900), |(y, x)| (x * (7 + i) + y * 3) as u8)).collect();
+    for sharing in [Sharing::Compact, Sharing::Rings] {
+        let screen = SideBySide::build(&request, 3, sharing).unwrap();
+        let plates: Vec<Placed<'_>> = bytes.iter().map(|plate| plate.view().into()).collect();
+        let mut films: Vec<_> = (0..3).map(|_| Film::new(900, 40).unwrap()).collect();
+        let mut views: Vec<_> = films.iter_mut().map(Film::view_mut).collect();
+        let before = TAKEN.get();
+        screen.run(&plates, (0, 0), &mut views).unwrap();
+        assert_eq!(TAKEN.get(), before, "{sharing:?}");
+        assert!(films.iter().all(|film| film.count() > 0));
+    }
 }

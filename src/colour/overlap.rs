@@ -24,7 +24,7 @@
 //! has a quarter: 9 ΔE00 for straw and white on a dark garment.
 
 use crate::error::{Error, Result};
-use crate::screen::{Mode, Screen};
+use crate::screen::{Mode, Screen, SideBySide};
 
 /// Most plates that a law holds for: 2¹² combinations.
 pub const MAX_PLATES: usize = 12;
@@ -85,7 +85,7 @@ impl Overlap {
         Self::of_groups(plates, (0..plates.min(MAX_PLATES)).map(alone).collect())
     }
 
-    /// All plates side by side.
+    /// All plates side by side, as those of a [`SideBySide`] are.
     pub fn side_by_side(plates: usize) -> Result<Self> {
         Self::of_groups(plates, vec![Relation::SideBySide((0..plates.min(MAX_PLATES)).collect())])
     }
@@ -149,6 +149,18 @@ impl Overlap {
         Ok(())
     }
 }
+
+impl From<&SideBySide> for Overlap {
+    /// The law of plates side by side: no two share anything, and beyond solid the first plates win. Coverages are those on film,
+    /// after the plates' curves.
+    fn from(screen: &SideBySide) -> Self {
+        let plates = screen.plates();
+        Self { plates, groups: vec![Relation::SideBySide((0..plates).collect())] }
+    }
+}
+
+/// The screens' limit is the law's.
+const _: () = assert!(crate::screen::beside::MAX_PLATES <= MAX_PLATES);
 
 /// A coverage brought into 0…1; not a number is none.
 pub(crate) fn within(coverage: f64) -> f64 {

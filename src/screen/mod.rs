@@ -14,6 +14,7 @@
 //! The curve acts on tone first, then the mode. Tone k covers c(k) of a whole brick to within ½/N; a darker tone's ink contains
 //! a lighter tone's; a normal screen of a and an inverted one of b on one lattice never overlap while c(a) + c(b) ≤ 1.
 
+pub mod beside;
 mod blue_noise;
 pub mod brick;
 pub mod dot;
@@ -34,6 +35,7 @@ use std::sync::Arc;
 
 use ndarray::ArrayView2;
 
+pub use beside::{Sharing, SideBySide};
 pub use brick::{Brick, Tiling};
 pub use dot::Dot;
 pub use growth::Growth;

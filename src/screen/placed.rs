@@ -302,6 +302,13 @@ pub(crate) struct Row<'p, 'a> {
     weight: u64,
 }
 
+impl Row<'_, '_> {
+    /// Whether the kernels can take the plate's own 8-bit samples.
+    pub(crate) fn is_u8(&self) -> bool {
+        self.placed.is_u8()
+    }
+}
+
 /// Samples that the kernels take straight from the plate or through a buffer.
 pub(crate) trait RowTones: Tone {
     /// Tones of the pixels from `x` on: a part of the plate where it lies so in memory, else `buffer`, filled.

@@ -9,7 +9,7 @@ use crate::screen::table::{MAX_RUN, Table};
 
 /// Pixels below which a tile is not worth splitting between threads: about a hundred microseconds of work.
 #[cfg(feature = "threads")]
-const GRAIN: usize = 1 << 17;
+pub(super) const GRAIN: usize = 1 << 17;
 
 impl Screen {
     /// The whole film of a plate.
@@ -101,7 +101,7 @@ fn run_row<T: RowTones>(
     }
 }
 
-fn empty_film(placed: &Placed<'_>) -> Result<Film> {
+pub(super) fn empty_film(placed: &Placed<'_>) -> Result<Film> {
     if placed.film_width() == 0 || placed.film_height() == 0 {
         return Err(Error::value(
             "plate",
@@ -113,7 +113,7 @@ fn empty_film(placed: &Placed<'_>) -> Result<Film> {
 }
 
 /// The tile's upper left pixel counted from the plate's, if the tile lies on the plate.
-fn corner(placed: &Placed<'_>, at: (i64, i64), out: &FilmMut<'_>) -> Result<(u64, u64)> {
+pub(super) fn corner(placed: &Placed<'_>, at: (i64, i64), out: &FilmMut<'_>) -> Result<(u64, u64)> {
     if out.width() == 0 || out.height() == 0 {
         return Ok((0, 0));
     }
