@@ -39,6 +39,16 @@
 #include <stdint.h>
 
 /*
+ Each plate has compact dots around a seed of its own in every cell: for growing dots, round or euclidean.
+ */
+#define DW_SHARING_COMPACT 0
+
+/*
+ The first plate has the middle of one common dot, each next one a ring around it: for any dots.
+ */
+#define DW_SHARING_RINGS 1
+
+/*
  Threads for each screen line.
  */
 #define DW_ABOUT_THREADS_PER_LINE 0
@@ -436,6 +446,12 @@ typedef struct dw_separation dw_separation;
 typedef struct dw_shelf dw_shelf;
 
 /*
+ A screen of several plates whose dots stand side by side: no pixel takes two plates' ink. Immutable; may be shared between threads
+ and used by many at once.
+ */
+typedef struct dw_side_by_side dw_side_by_side;
+
+/*
  The rings of a film's spectrum, coarse to fine. Immutable; may be shared between threads.
  */
 typedef struct dw_spectrum dw_spectrum;
@@ -513,6 +529,101 @@ typedef struct dw_art {
    */
   double y_per_inch;
 } dw_art;
+
+/*
+ A plate in the caller's memory: one ink's coverage, 0 for none, the highest value for solid.
+
+ Row y begins `stride` · y bytes after `samples`. Set every member; set `struct_size` to sizeof(dw_plate).
+ */
+typedef struct dw_plate {
+  /*
+   sizeof(dw_plate).
+   */
+  size_t struct_size;
+  /*
+   DW_SAMPLE_….
+   */
+  uint32_t sample;
+  /*
+   DW_SAMPLING_…; ignored where plate and film resolution are the same.
+   */
+  uint32_t sampling;
+  /*
+   The first row, aligned to its samples; NULL only where width or height is 0.
+   */
+  const void *samples;
+  /*
+   Bytes that may be read from `samples` on.
+   */
+  size_t bytes;
+  /*
+   Bytes from one row to the next: a multiple of the sample's size, at least a row's.
+   */
+  size_t stride;
+  /*
+   Samples in a row.
+   */
+  size_t width;
+  /*
+   Rows.
+   */
+  size_t height;
+  /*
+   Plate samples per inch along x and y; 0 in all four resolutions takes a sample for each pixel.
+   */
+  double plate_x_per_inch;
+  /*
+   See `plate_x_per_inch`.
+   */
+  double plate_y_per_inch;
+  /*
+   Film pixels per inch along x.
+   */
+  double film_x_per_inch;
+  /*
+   Film pixels per inch along y.
+   */
+  double film_y_per_inch;
+  /*
+   The film pixel on which the plate's upper left corner lies.
+   */
+  int64_t x;
+  /*
+   See `x`.
+   */
+  int64_t y;
+} dw_plate;
+
+/*
+ A packed film in the caller's memory, to write. Bytes between the rows are left alone, but all of `bytes` belongs to the call
+ while it lasts. Set `struct_size` to sizeof(dw_film_out).
+ */
+typedef struct dw_film_out {
+  /*
+   sizeof(dw_film_out).
+   */
+  size_t struct_size;
+  /*
+   The first row; NULL only where width or height is 0.
+   */
+  uint8_t *bits;
+  /*
+   Bytes that may be written from `bits` on.
+   */
+  size_t bytes;
+  /*
+   Bytes from one row to the next, at least (width + 7) / 8.
+   */
+  size_t stride;
+  /*
+   Pixels in a row.
+   */
+  size_t width;
+  /*
+   Rows.
+   */
+  size_t height;
+} dw_film_out;
 
 /*
  A plain-woven mesh. Set `struct_size` to sizeof(dw_mesh), and members that are not told to 0.
@@ -670,70 +781,6 @@ typedef struct dw_film {
    */
   size_t height;
 } dw_film;
-
-/*
- A plate in the caller's memory: one ink's coverage, 0 for none, the highest value for solid.
-
- Row y begins `stride` · y bytes after `samples`. Set every member; set `struct_size` to sizeof(dw_plate).
- */
-typedef struct dw_plate {
-  /*
-   sizeof(dw_plate).
-   */
-  size_t struct_size;
-  /*
-   DW_SAMPLE_….
-   */
-  uint32_t sample;
-  /*
-   DW_SAMPLING_…; ignored where plate and film resolution are the same.
-   */
-  uint32_t sampling;
-  /*
-   The first row, aligned to its samples; NULL only where width or height is 0.
-   */
-  const void *samples;
-  /*
-   Bytes that may be read from `samples` on.
-   */
-  size_t bytes;
-  /*
-   Bytes from one row to the next: a multiple of the sample's size, at least a row's.
-   */
-  size_t stride;
-  /*
-   Samples in a row.
-   */
-  size_t width;
-  /*
-   Rows.
-   */
-  size_t height;
-  /*
-   Plate samples per inch along x and y; 0 in all four resolutions takes a sample for each pixel.
-   */
-  double plate_x_per_inch;
-  /*
-   See `plate_x_per_inch`.
-   */
-  double plate_y_per_inch;
-  /*
-   Film pixels per inch along x.
-   */
-  double film_x_per_inch;
-  /*
-   Film pixels per inch along y.
-   */
-  double film_y_per_inch;
-  /*
-   The film pixel on which the plate's upper left corner lies.
-   */
-  int64_t x;
-  /*
-   See `x`.
-   */
-  int64_t y;
-} dw_plate;
 
 /*
  Told between bands how many of `total` rows are done, on the caller's thread; any answer but 0 stops the run, which then returns
@@ -1163,37 +1210,6 @@ typedef struct dw_screen_info {
 } dw_screen_info;
 
 /*
- A packed film in the caller's memory, to write. Bytes between the rows are left alone, but all of `bytes` belongs to the call
- while it lasts. Set `struct_size` to sizeof(dw_film_out).
- */
-typedef struct dw_film_out {
-  /*
-   sizeof(dw_film_out).
-   */
-  size_t struct_size;
-  /*
-   The first row; NULL only where width or height is 0.
-   */
-  uint8_t *bits;
-  /*
-   Bytes that may be written from `bits` on.
-   */
-  size_t bytes;
-  /*
-   Bytes from one row to the next, at least (width + 7) / 8.
-   */
-  size_t stride;
-  /*
-   Pixels in a row.
-   */
-  size_t width;
-  /*
-   Rows.
-   */
-  size_t height;
-} dw_film_out;
-
-/*
  A plate in the caller's memory, to write: DW_SAMPLE_U8 or DW_SAMPLE_U16. Bytes between the rows are left alone, but all of `bytes`
  belongs to the call while it lasts. Set `struct_size` to sizeof(dw_plate_out).
  */
@@ -1591,6 +1607,82 @@ dw_status dw_art_knock_out(const struct dw_art *art,
  `art` is NULL or a handle that is not used again, and so are the samples that it told of.
  */
 void dw_art_free(struct dw_art_file *art);
+
+/*
+ Builds a screen of `plates` plates (1…12) side by side, shared by one of DW_SHARING_…. The request, which stays as it is, must be
+ one of DW_MODE_NORMAL; its curve, if any, holds for every plate.
+
+ Tone holds to 0.02 of the film for compact dots that touch, to a pixel of the brick else. Where tones add up to more than solid
+ the first plates win: a plate gets what those before it leave.
+
+ # Safety
+ `request` is a live handle; `screen` can be written.
+ */
+dw_status dw_side_by_side_build(const struct dw_request *request,
+                                size_t plates,
+                                uint32_t sharing,
+                                struct dw_side_by_side **screen);
+
+/*
+ The same with a curve of its own for each of `count` plates, NULL for none.
+
+ # Safety
+ `screen` is a live handle; `curves` has `count` entries, each a live handle or NULL; `again` can be written.
+ */
+dw_status dw_side_by_side_curves(const struct dw_side_by_side *screen,
+                                 const struct dw_curve *const *curves,
+                                 size_t count,
+                                 struct dw_side_by_side **again);
+
+/*
+ By how many film pixels the dots of a plate, counted from 0, stand to the right of and below those of the ordinary screen of the
+ same request; 0 and 0 for rings.
+
+ # Safety
+ `screen` is a live handle; `right` and `down` can be written.
+ */
+dw_status dw_side_by_side_seed(const struct dw_side_by_side *screen,
+                               size_t plate,
+                               int64_t *right,
+                               int64_t *down);
+
+/*
+ Screens the tile of all films whose upper left pixel is (x, y) in film coordinates: plate i to out i, of which there are `count`
+ each, as many as the screen is for. The tile must lie on every plate; an empty one does nothing. Many threads may run one screen
+ at once.
+
+ # Safety
+ `screen` is a live handle; `plates` and `outs` have `count` entries; plates and what they point at are readable; the rows of outs
+ are writable, belong to nobody else and overlap neither with each other nor with a plate.
+ */
+dw_status dw_side_by_side_run(const struct dw_side_by_side *screen,
+                              const struct dw_plate *const *plates,
+                              const struct dw_film_out *const *outs,
+                              size_t count,
+                              int64_t x,
+                              int64_t y);
+
+/*
+ As dw_side_by_side_run, with the rows shared out among threads of the library's own, one to a processor, which it starts at the
+ first such call. The same bits.
+
+ # Safety
+ As dw_side_by_side_run.
+ */
+dw_status dw_side_by_side_run_threaded(const struct dw_side_by_side *screen,
+                                       const struct dw_plate *const *plates,
+                                       const struct dw_film_out *const *outs,
+                                       size_t count,
+                                       int64_t x,
+                                       int64_t y);
+
+/*
+ Ends a screen. NULL is allowed.
+
+ # Safety
+ `screen` is NULL or a handle that is not used again.
+ */
+void dw_side_by_side_free(struct dw_side_by_side *screen);
 
 /*
  A check of films that will be printed through this mesh.

@@ -35,6 +35,7 @@ macro_rules! told {
 }
 
 mod art;
+mod beside;
 mod check;
 mod colour;
 mod curve;

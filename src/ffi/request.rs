@@ -50,6 +50,27 @@ pub struct dw_request {
     smallest: Option<Smallest>,
 }
 
+impl dw_request {
+    /// The request as the library takes it.
+    pub(super) fn request(&self) -> Request {
+        let request = match &self.pattern {
+            Pattern::Dot(dot) => Screen::cells(self.resolution, self.lines, self.angle, dot.clone()),
+            Pattern::Index(pixels) => Screen::index(self.resolution, *pixels),
+            Pattern::IndexPitch(dots) => Screen::index_pitch(self.resolution, *dots),
+            Pattern::IndexCells => Screen::index_cells(self.resolution, self.lines, self.angle),
+            Pattern::Array(request) => request.clone(),
+        };
+        let request = request.mode(self.mode).tolerance(self.tolerance).growth(self.growth);
+        let request = match self.smallest {
+            Some(Smallest { dot, hole, both_modes: true }) => request.smallest_in_both_modes(dot, hole),
+            Some(Smallest { dot, hole, both_modes: false }) => request.smallest(dot, hole),
+            None => request,
+        };
+        let request = self.curve.iter().fold(request, |request, curve| request.curve(curve));
+        self.limit.iter().fold(request, |request, &limit| request.limit(limit))
+    }
+}
+
 /// The smallest dot and hole, told at once.
 #[derive(Clone, Copy)]
 struct Smallest {
@@ -325,28 +346,13 @@ pub unsafe extern "C" fn dw_screen_build(
     guard(|| {
         let out = unsafe { Out::handle("screen", screen) }?;
         let asked = unsafe { shared("request", request) }?;
-        let request = match &asked.pattern {
-            Pattern::Dot(dot) => Screen::cells(asked.resolution, asked.lines, asked.angle, dot.clone()),
-            Pattern::Index(pixels) => Screen::index(asked.resolution, *pixels),
-            Pattern::IndexPitch(dots) => Screen::index_pitch(asked.resolution, *dots),
-            Pattern::IndexCells => Screen::index_cells(asked.resolution, asked.lines, asked.angle),
-            Pattern::Array(request) => request.clone(),
-        };
-        let request = request.mode(asked.mode).tolerance(asked.tolerance).growth(asked.growth);
-        let request = match asked.smallest {
-            Some(Smallest { dot, hole, both_modes: true }) => request.smallest_in_both_modes(dot, hole),
-            Some(Smallest { dot, hole, both_modes: false }) => request.smallest(dot, hole),
-            None => request,
-        };
-        let request = asked.curve.iter().fold(request, |request, curve| request.curve(curve));
-        let request = asked.limit.iter().fold(request, |request, &limit| request.limit(limit));
         let dot = match &asked.pattern {
             // The caller's function is the request's alone: what is kept of it is that it is a shape of the caller's own.
             Pattern::Dot(Dot::Custom(_)) => Some(Dot::custom(|_, _| 0.0)),
             Pattern::Dot(dot) => Some(dot.clone()),
             _ => None,
         };
-        out.give(dw_screen { screen: request.build()?, dot, resolution: asked.resolution });
+        out.give(dw_screen { screen: asked.request().build()?, dot, resolution: asked.resolution });
         Ok(())
     })
 }

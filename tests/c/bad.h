@@ -81,7 +81,7 @@ static void answered(int line, const char *call, dw_status expected, dw_status s
 }
 
 /* What the struct_size of an output says from now on. */
-static void state_size(const void *at, size_t size)
+static inline void state_size(const void *at, size_t size)
 {
     size_t count;
     output *o = outputs(&count);
