@@ -191,20 +191,31 @@ fn the_garment_and_what_is_transparent_get_no_ink() {
 }
 
 #[test]
-fn half_opaque_art_has_half_the_ink() {
-    let print = on_light();
-    let separation = Separation::of(&print).build().unwrap();
-    let art = Array3::from_shape_fn((1, 256, 4), |(_, x, c)| match c {
-        0 => 200_u16 * 257,
-        1 => 40 * 257,
-        2 => 60 * 257,
-        _ => x as u16 * 257,
-    });
-    let plates = separation.plates(art.view(), None).unwrap();
-    for plate in plates {
-        let solid = f64::from(plate[[0, 255]]);
-        for x in 0..256 {
-            assert!((f64::from(plate[[0, x]]) - solid * x as f64 / 255.0).abs() <= 1.0);
+fn part_opaque_art_prints_what_it_makes_over_the_garment() {
+    for print in [on_dark(), on_light()] {
+        let separation = Separation::of(&print).build().unwrap();
+        let garment = print.primaries()[0].to_linear();
+        for colour in [[200_u8, 40, 60], [250, 240, 200], [60, 110, 160]] {
+            let art = Array3::from_shape_fn((1, 256, 4), |(_, x, c)| match c {
+                3 => x as u16 * 257,
+                _ => u16::from(colour[c]) * 257,
+            });
+            let plates = separation.plates(art.view(), None).unwrap();
+            let at = |x: usize| -> Vec<f64> {
+                plates.iter().map(|plate| f64::from(plate[[0, x]]) / 65_535.0).collect()
+            };
+            assert!(at(0).iter().all(|&c| c == 0.0));
+            let solid = separation.coverages(colour.map(|c| u16::from(c) * 257), 0.0);
+            assert!(at(255).iter().zip(solid).all(|(a, b)| (a - b).abs() < 1e-4));
+            let own = LinearRgb::from_srgb(colour);
+            let off = (1..255).map(|x| {
+                let part = x as f64 / 255.0;
+                let laid: [f64; 3] = std::array::from_fn(|i| part * own.0[i] + (1.0 - part) * garment.0[i]);
+                ciede2000(print.colour(&at(x)), separation.wanted(LinearRgb(laid)))
+            });
+            let off: Vec<f64> = off.collect();
+            let mean = off.iter().sum::<f64>() / off.len() as f64;
+            assert!(mean < 0.8, "{colour:?}: {mean}");
         }
     }
 }

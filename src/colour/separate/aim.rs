@@ -11,6 +11,7 @@
 use crate::colour::print::Print;
 use crate::colour::separate::gamut::{Axis, Gamut};
 use crate::colour::spaces::{Lab, LinearRgb, White, Xyz};
+use crate::error::{Error, Result};
 
 /// How the art's black and white come out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -21,6 +22,19 @@ pub enum Intent {
     Adapted,
     /// As they are, as far as they can be printed.
     Absolute,
+}
+
+impl std::str::FromStr for Intent {
+    type Err = Error;
+
+    /// `adapted` or `absolute`.
+    fn from_str(text: &str) -> Result<Self> {
+        match text.trim() {
+            "adapted" => Ok(Self::Adapted),
+            "absolute" => Ok(Self::Absolute),
+            _ => Err(Error::value("intent", text, "adapted or absolute")),
+        }
+    }
 }
 
 /// How much darker (or lighter) an overprint must be, in L*, for each ink more that it takes.

@@ -24,8 +24,9 @@
 //! Source for gamut mapping along lines to a focus, and for its words: CIE 156:2004 (from memory).
 
 use crate::colour::print::Print;
-use crate::colour::separate::nearest::{Choice, Wanted, improve};
+use crate::colour::separate::nearest::{Choice, Coverages, Wanted, improve};
 use crate::colour::separate::parallel::each;
+use crate::colour::separate::starts::Starts;
 use crate::colour::spaces::Lab;
 
 /// Lines: from the axis' dark end to its light one, and around.
@@ -66,15 +67,21 @@ pub(super) struct Gamut {
 impl Gamut {
     /// The gamut of `print` about its axis, beside that of the art: `in_art` tells whether a colour is one that the art may hold.
     pub(super) fn new(print: &Print, axis: Axis, knee: f64, in_art: impl Fn(Lab) -> bool + Sync) -> Self {
+        let starts = Starts::new(print);
         let printed = || {
-            let mut coverages = [0.5; _];
+            let mut coverages: Coverages = [0.5; _];
+            let starts = &starts;
             move |colour| {
-                let mut tried = coverages;
-                let near = improve(print, &Wanted::new(colour), &Choice::free(), &mut tried, 15) < PRINTED;
-                if near {
-                    coverages = tried;
-                }
-                near
+                let wanted = Wanted::new(colour);
+                let last = coverages;
+                let mut is_printed = |mut tried: Coverages| {
+                    let near = improve(print, &wanted, &Choice::free(), &mut tried, 15) < PRINTED;
+                    if near {
+                        coverages = tried;
+                    }
+                    near
+                };
+                is_printed(last) || starts.nearest(&wanted).is_some_and(is_printed)
             }
         };
         Self::of(axis, knee, print.inks() >= VOLUME, printed, in_art)

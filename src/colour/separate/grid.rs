@@ -15,6 +15,7 @@ use crate::colour::overlap::MAX_PLATES;
 use crate::colour::print::Print;
 use crate::colour::separate::nearest::{Bounds, Choice, Coverages, Wanted, improve};
 use crate::colour::separate::parallel::each;
+use crate::colour::separate::starts::Starts;
 
 /// Nodes along a side, coarse to fine. The finest is for a whole separation, the one before for each of the many of a held plate.
 const SIDES: [usize; 4] = [5, 9, 17, 33];
@@ -107,7 +108,8 @@ impl<W: Fn([f64; 3]) -> (Wanted, Coverages) + Sync> Task<'_, W> {
             let places: Vec<[usize; 3]> = cube.places().collect();
             let nodes = each(&places, |place| self.node(place.map(|i| i as f64 / (side - 1) as f64)));
             grid = if before == 0 {
-                each(&nodes, |node| self.alone(node))
+                let starts = Starts::new(self.print);
+                each(&nodes, |node| self.alone(node, &starts))
             } else {
                 let coarse = Cube { side: before };
                 each(&places, |&place| coarse.doubled(&grid, place))
@@ -135,8 +137,8 @@ impl<W: Fn([f64; 3]) -> (Wanted, Coverages) + Sync> Task<'_, W> {
         Node { wanted, price, bounds }
     }
 
-    /// A node without neighbours: the better of two starts.
-    fn alone(&self, node: &Node) -> Coverages {
+    /// A node without neighbours: the best of two or three starts.
+    fn alone(&self, node: &Node, starts: &Starts) -> Coverages {
         let choice = Choice {
             price: node.price,
             even: self.even,
@@ -144,14 +146,17 @@ impl<W: Fn([f64; 3]) -> (Wanted, Coverages) + Sync> Task<'_, W> {
             bounds: node.bounds,
             ..Choice::free()
         };
-        let starts = [0.2, 0.5].map(|start| {
-            let mut coverages = [0.0; MAX_PLATES];
+        let alike = [0.2, 0.5].map(|start| {
+            let mut coverages: Coverages = [0.0; MAX_PLATES];
             coverages[..self.print.inks()].fill(start);
+            coverages
+        });
+        let tried = alike.into_iter().chain(starts.nearest(&node.wanted)).map(|mut coverages| {
             let off = improve(self.print, &node.wanted, &choice, &mut coverages, 40);
             (off, coverages)
         });
-        let [one, other] = starts;
-        if one.0 <= other.0 { one.1 } else { other.1 }
+        let best = tried.min_by(|one, other| one.0.total_cmp(&other.0));
+        best.map_or([0.0; MAX_PLATES], |(_, coverages)| coverages)
     }
 
     fn smooth(&self, cube: Cube, nodes: &[Node], places: &[[usize; 3]], grid: &mut Vec<Coverages>) {

@@ -156,7 +156,7 @@ impl Request {
         let (side, slices) = if self.held.is_some() { (HALF_FINE, SLICES) } else { (FINE, 1) };
         let pins = self.pins(side)?;
         let aim = Aim::new(&self.print, self.intent, self.knee);
-        let black = self.black.or_else(|| self.darkest());
+        let black = self.black.or_else(|| darkest(&self.print));
         let base =
             self.base.zip(black).map(|(base, black)| [base, black]).filter(|[base, black]| base != black);
         let mut prices = [self.ink; MAX_PLATES];
@@ -217,17 +217,17 @@ impl Request {
         Ok(pins)
     }
 
-    /// The darkest ink alone on the garment, if it is a black.
-    fn darkest(&self) -> Option<usize> {
-        let alone = (0..self.print.inks()).map(|ink| (ink, self.print.primaries()[1 << ink].to_lab()));
-        let (ink, colour) = alone.min_by(|a, b| a.1.l.total_cmp(&b.1.l))?;
-        (colour.l < 35.0 && chroma(colour) < 15.0).then_some(ink)
-    }
-
     /// Whether a plate's grey could be black's: inks that have a colour.
     fn colours_grey(&self, plate: usize, black: usize) -> bool {
         plate != black && chroma(self.print.primaries()[1 << plate].to_lab()) > GREY
     }
+}
+
+/// The darkest ink alone on the garment, if it is a black.
+fn darkest(print: &Print) -> Option<usize> {
+    let alone = (0..print.inks()).map(|ink| (ink, print.primaries()[1 << ink].to_lab()));
+    let (ink, colour) = alone.min_by(|a, b| a.1.l.total_cmp(&b.1.l))?;
+    (colour.l < 35.0 && chroma(colour) < 15.0).then_some(ink)
 }
 
 fn chroma(colour: Lab) -> f64 {
