@@ -31,17 +31,21 @@ impl FromStr for Xyz {
         }
         let (space, rest) = spelled.split_once('(').ok_or_else(bad)?;
         let inside = rest.strip_suffix(')').ok_or_else(bad)?;
-        let mut numbers = inside.split([' ', ',']).filter(|n| !n.is_empty()).map(str::parse::<f64>);
+        let space = space.trim();
+        // X Y Z of 0 to 150 are parts of 1 here; L, a, b are what they are.
+        let read = |n| if space == "xyz" { hundredth(n) } else { n.parse().ok() };
+        let whole = if space == "xyz" { 100.0 } else { 1.0 };
+        let mut numbers = inside.split([' ', ',']).filter(|n| !n.is_empty()).map(read);
         let mut number = |from: f64, to: f64| match numbers.next() {
-            Some(Ok(n)) if (from..=to).contains(&n) => Ok(n),
+            Some(Some(n)) if (from / whole..=to / whole).contains(&n) => Ok(n),
             _ => Err(bad()),
         };
-        let colour = match space.trim() {
+        let colour = match space {
             "lab" => {
                 let (l, a, b) = (number(0.0, 100.0)?, number(-200.0, 200.0)?, number(-200.0, 200.0)?);
                 Lab { l, a, b }.to_xyz()
             }
-            "xyz" => Self([number(0.0, 150.0)?, number(0.0, 150.0)?, number(0.0, 150.0)?].map(|v| v / 100.0)),
+            "xyz" => Self([number(0.0, 150.0)?, number(0.0, 150.0)?, number(0.0, 150.0)?]),
             _ => return Err(bad()),
         };
         if numbers.next().is_some() { Err(bad()) } else { Ok(colour) }
@@ -49,10 +53,55 @@ impl FromStr for Xyz {
 }
 
 impl fmt::Display for Xyz {
-    /// `xyz(52.1 50.9 12.3)`, with as many digits as bring it back.
+    /// The shortest of the three spellings that reads back as the very same numbers: a code, L\*a\*b\* of few decimals, or X Y Z with
+    /// all digits.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let [x, y, z] = self.0.map(|v| v * 100.0);
+        let [r, g, b] = self.to_linear().to_srgb::<u8>();
+        let Lab { l, a, b: blue } = self.to_lab();
+        // A zero without its sign.
+        let lab = |by: f64| [l, a, blue].map(|v| (v * by).round() / by + 0.0);
+        let short = [1.0, 10.0, 100.0, 1000.0].map(|by| {
+            let [l, a, b] = lab(by);
+            format!("lab({l} {a} {b})")
+        });
+        let spellings = std::iter::once(format!("#{r:02x}{g:02x}{b:02x}")).chain(short);
+        let exact = spellings.into_iter().find(|text| text.parse::<Self>().is_ok_and(|read| read == *self));
+        if let Some(exact) = exact {
+            return f.write_str(&exact);
+        }
+        let [x, y, z] = self.0.map(hundredfold);
         write!(f, "xyz({x} {y} {z})")
+    }
+}
+
+/// A hundredth of a number in text, rounded once, from the text: what [`hundredfold`] wrote comes back as it was.
+pub(crate) fn hundredth(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let moved = match text.split_once(['e', 'E']) {
+        None => format!("{text}e-2"),
+        Some((digits, exponent)) => format!("{digits}e{}", exponent.parse::<i32>().ok()?.checked_sub(2)?),
+    };
+    moved.parse().ok()
+}
+
+/// A hundred times a number, in text, to the last digit: its decimal point is moved.
+pub(crate) fn hundredfold(value: f64) -> String {
+    if value == 0.0 {
+        return "0".to_owned();
+    }
+    let text = format!("{value:e}");
+    let Some((digits, exponent)) = text.split_once('e') else { return text };
+    let (sign, digits) = digits.strip_prefix('-').map_or(("", digits), |digits| ("-", digits));
+    let digits = digits.replace('.', "");
+    let point = exponent.parse::<i64>().unwrap_or(0) + 3;
+    let length = digits.len() as i64;
+    if !(-20..=40).contains(&point) {
+        return format!("{sign}{digits}e{}", point - length);
+    }
+    match point {
+        1.. if point >= length => format!("{sign}{digits}{}", "0".repeat((point - length) as usize)),
+        1.. => format!("{sign}{}.{}", &digits[..point as usize], &digits[point as usize..]),
+        _ => format!("{sign}0.{}{digits}", "0".repeat(-point as usize)),
     }
 }
 
@@ -60,6 +109,7 @@ impl fmt::Display for Xyz {
 mod tests {
     use super::*;
     use crate::colour::spaces::White;
+    use proptest::prelude::*;
 
     #[test]
     fn colours_are_read_as_people_write_them() {
@@ -71,8 +121,31 @@ mod tests {
             White::D50.xyz().map(|v| v * 1e4)
         );
         assert_eq!(read("#1a2B3c").to_linear().to_srgb::<u8>(), [0x1a, 0x2b, 0x3c]);
-        let again = read(&read("lab(33.3 44.4 -55.5)").to_string());
-        assert!(again.0.iter().zip(read("lab(33.3 44.4 -55.5)").0).all(|(a, b)| (a - b).abs() < 1e-15));
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_written_reads_back_bit_for_bit(xyz in prop::array::uniform3(0.0..1.5f64), tiny in 1e-30..1e-3f64) {
+            for colour in [Xyz(xyz), Xyz([xyz[0] * tiny, xyz[1], 0.0])] {
+                prop_assert_eq!(colour.to_string().parse::<Xyz>().unwrap(), colour);
+            }
+            for value in [xyz[0], -tiny, 1e9 / tiny, 0.0] {
+                prop_assert_eq!(hundredth(&hundredfold(value)), Some(value));
+            }
+        }
+    }
+
+    #[test]
+    fn the_shortest_spelling_is_written() {
+        for text in ["#12ab00", "lab(33.3 44.4 -55.5)", "lab(15 0.2 0.35)", "xyz(52.1 50.9 12.3)"] {
+            assert_eq!(text.parse::<Xyz>().unwrap().to_string(), text);
+        }
+        let written = [0.5, 1.0, 0.07, 0.0000012, 12.345, 0.0].map(hundredfold);
+        assert_eq!(written, ["50", "100", "7", "0.00012", "1234.5", "0"]);
+        assert_eq!(
+            [hundredth("5"), hundredth("2.5e1"), hundredth("x"), hundredth("inf")],
+            [Some(0.05), Some(0.25), None, None]
+        );
     }
 
     #[test]
