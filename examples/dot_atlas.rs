@@ -9,7 +9,6 @@
 //! edges are smooth. Lines and gaps of less than some three pixels have more edge than can be measured on the film. An inverted dot is the
 //! complement of a normal one: what it gains is what the normal one's holes lose.
 
-#[expect(dead_code, reason = "each example uses a part of what they share")]
 mod common;
 #[path = "common/out.rs"]
 mod out;
@@ -21,11 +20,11 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Parser;
-use common::DotChoice;
 use dotwright::film::Rect;
 use dotwright::measure::{self, LinkUps};
 use dotwright::press::gain::Outlined;
 use dotwright::press::spread::Spread;
+use dotwright::screen::Shape;
 use dotwright::{Angle, Dot, Error, Film, Length, LineCount, Mode, Resolution, Result, Screen};
 use ndarray::Array2;
 use sheet_of_paper::{FAINT, INK, Paper, SOFT, Side};
@@ -108,7 +107,7 @@ fn run(options: &Options) -> Result<()> {
             allowed: format!("{MOST} px a line at the most"),
         });
     }
-    let index = DotChoice::IndexPitch(INDEX_DOTS * options.lines.to_per_inch());
+    let index = Shape::IndexPitch(INDEX_DOTS * options.lines.to_per_inch());
     let shapes = [
         ("round", Dot::Round),
         ("euclidean", Dot::Euclidean),
@@ -117,7 +116,7 @@ fn run(options: &Options) -> Result<()> {
         ("square", Dot::Square),
         ("line", Dot::Line),
     ];
-    let shapes = shapes.map(|(name, dot)| (name, DotChoice::Growing(dot)));
+    let shapes = shapes.map(|(name, dot)| (name, Shape::Growing(dot)));
     // A thread a shape; each gives the same rows wherever it runs.
     let rows = std::thread::scope(|scope| {
         let works: Vec<_> = shapes
@@ -143,13 +142,13 @@ fn run(options: &Options) -> Result<()> {
     Ok(())
 }
 
-fn both_modes(shape: &'static str, dot: &DotChoice, options: &Options) -> Result<[Row; 2]> {
+fn both_modes(shape: &'static str, dot: &Shape, options: &Options) -> Result<[Row; 2]> {
     let screen = dot.request(options.resolution, options.lines, Angle::degrees(DEGREES)?).build()?;
     let inverted = screen.again(Mode::Inverted, None)?;
     Ok([row(shape, dot, &screen, options)?, row(shape, dot, &inverted, options)?])
 }
 
-fn row(shape: &'static str, dot: &DotChoice, screen: &Screen, options: &Options) -> Result<Row> {
+fn row(shape: &'static str, dot: &Shape, screen: &Screen, options: &Options) -> Result<Row> {
     let (mode, resolution) = (screen.mode(), options.resolution);
     let per_inch = match screen.lattice() {
         Some(lattice) if shape == "line" => lattice.second_axis().lines,
@@ -157,7 +156,7 @@ fn row(shape: &'static str, dot: &DotChoice, screen: &Screen, options: &Options)
         None => resolution.x() / screen.index_pixels()[0] as f64,
     };
     let (ideals, link_ups) = match dot {
-        DotChoice::Growing(dot) => {
+        Shape::Growing(dot) => {
             let ideals = ideals(dot, mode, options.lines)?.into_iter().map(Some).collect();
             (ideals, Some(measure::link_ups(dot, mode)?))
         }

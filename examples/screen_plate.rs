@@ -5,17 +5,20 @@
 //! ```
 
 mod common;
+#[path = "common/table.rs"]
+mod table;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Instant;
 
 use clap::Parser;
-use common::DotChoice;
 use dotwright::bands::go_on;
 use dotwright::io::{FilmFormat, FilmJob, PlateReader};
+use dotwright::screen::Shape;
 use dotwright::tone::readings::{Direction, Form, Measured, Readings, Scale};
-use dotwright::{Angle, Curve, Error, LineCount, Mode, Resolution, Result, Sampling};
+use dotwright::tone::wedge;
+use dotwright::{Angle, Curve, Error, LineCount, Mode, Resolution, Result, Sampling, Screen};
 
 /// Screen a plate, a grey picture in which black is ink, to a 1-bit film.
 #[derive(Parser)]
@@ -33,8 +36,8 @@ struct Options {
     /// Degrees, counter-clockwise as one looks at the film.
     #[arg(long, default_value = "22.5", allow_negative_numbers = true)]
     angle: Angle,
-    #[arg(long, default_value = "euclidean", help = common::DOTS)]
-    dot: DotChoice,
+    #[arg(long, default_value = "euclidean", help = Shape::SPELLINGS)]
+    dot: Shape,
     /// normal, or inverted: dots in the gaps of a normal screen.
     #[arg(long, default_value = "normal")]
     mode: Mode,
@@ -78,7 +81,7 @@ fn run(options: &Options) -> Result<()> {
     let mut request =
         options.dot.request(options.resolution, options.lines, options.angle).mode(options.mode);
     if let Some(wedge) = &options.wedge {
-        request = request.curve(&common::compensation(wedge)?);
+        request = request.curve(&compensation(wedge)?);
     }
     let press = options.readings.as_deref().map(|path| measured(path, options)).transpose()?;
     if let Some(press) = &press {
@@ -95,7 +98,7 @@ fn run(options: &Options) -> Result<()> {
     };
     let report = job.run(plate, &options.film, &mut go_on)?;
     let say = common::say;
-    say(format_args!("screen  {}", common::told(&screen, &options.dot, options.resolution)))?;
+    say(format_args!("screen  {}", told(&screen, &options.dot, options.resolution)))?;
     if let Some(press) = &press {
         say(format_args!("press   {}", press_told(press)))?;
     }
@@ -115,7 +118,7 @@ fn run(options: &Options) -> Result<()> {
 
 /// A press, from readings of its wedge.
 fn measured(path: &Path, options: &Options) -> Result<Measured> {
-    common::table(path, |name, text| {
+    table::read(path, |name, text| {
         Readings::from_table(name, text, options.scale)?.form(options.form)?.measure()
     })
 }
@@ -136,4 +139,20 @@ fn press_told(press: &Measured) -> String {
         100.0 * press.rms_residual,
         100.0 * press.worst_residual
     )
+}
+
+/// The compensation of a press, from a table of film and printed coverage.
+fn compensation(path: &Path) -> Result<Curve> {
+    let press = table::read(path, |name, text| wedge::press_curve(&wedge::read_table(name, text)?))?;
+    Ok(Curve::compensation(&press, None))
+}
+
+/// What a built screen says of itself. A line screen is told by its lines, every other by the mean of both axes.
+fn told(screen: &Screen, dot: &Shape, resolution: Resolution) -> String {
+    let Some((lines, degrees)) = dot.built(screen) else {
+        let [x, y] = screen.index_pixels();
+        let pitch = (resolution.x() / x as f64, resolution.y() / y as f64);
+        return format!("index dots of {x} x {y} px, {:.2} x {:.2} to the inch", pitch.0, pitch.1);
+    };
+    format!("{lines:.4} lines/inch at {degrees:.4}°, {} thresholds", screen.brick().len())
 }

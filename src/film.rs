@@ -248,6 +248,14 @@ impl<'a> FilmView<'a> {
         Ok(share(count.sum(), rect.width, rect.height))
     }
 
+    /// Some of its rows. Errors: rows past the last.
+    pub fn rows(&self, rows: std::ops::Range<usize>) -> Result<Self> {
+        let (height, width) = (rows.len(), self.width);
+        self.check_inside(Rect { x: 0, y: rows.start, width, height })?;
+        let start = (rows.start * self.stride).min(self.bits.len());
+        Self::new(width, height, self.stride, &self.bits[start..])
+    }
+
     /// A copy of a rectangle, as a film of its own.
     pub fn crop(&self, rect: Rect) -> Result<Film> {
         self.check_inside(rect)?;

@@ -23,6 +23,14 @@
     not(feature = "files"),
     doc = "* `io` (feature `files`): plates read from files and films written to them."
 )]
+#![cfg_attr(
+    feature = "job",
+    doc = "* [`job`]: from a job file to plates, films, sheets, proof and report in one folder."
+)]
+#![cfg_attr(
+    not(feature = "job"),
+    doc = "* `job` (feature `job`): from a job file to everything in one folder."
+)]
 //!
 //! On the ground: [`units`] (ranges live in types), [`error`], [`bands`] (progress and cancel), [`lettering`] (text on film).
 //!
@@ -62,6 +70,8 @@ mod ffi;
 pub mod film;
 #[cfg(feature = "files")]
 pub mod io;
+#[cfg(feature = "job")]
+pub mod job;
 pub mod lettering;
 pub mod measure;
 pub mod plate;
@@ -77,6 +87,8 @@ pub mod units;
 
 pub use error::{Error, Fault, Result};
 pub use film::{Film, FilmMut, FilmView};
+#[cfg(feature = "job")]
+pub use job::Job;
 pub use plate::Plate;
 pub use screen::{Dot, Lattice, Mode, Placed, Sampling, Screen, SideBySide, Tolerance};
 pub use sheet::Sheet;

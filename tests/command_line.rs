@@ -166,61 +166,91 @@ fn wrong_arguments_are_named_and_nothing_is_written() {
     }
 }
 
-#[test]
-fn a_folder_of_plates_becomes_a_folder_of_films() {
-    let folder = tempfile::tempdir().unwrap();
-    let plates = folder.path().join("plates");
-    fs::create_dir(&plates).unwrap();
-    for (name, level) in [("01-white.png", 60_u8), ("02-sea.png", 160), ("03-black.png", 200)] {
-        GrayImage::from_pixel(80, 50, Luma([level])).save(plates.join(name)).unwrap();
+/// A folder of flat plates of one size at 200 samples an inch: file name and tone.
+fn plates(folder: &Path, plates: &[(&str, u8)], size: [usize; 2]) {
+    fs::create_dir_all(folder).unwrap();
+    for (name, tone) in plates {
+        let plate = ndarray::Array2::from_elem((size[1], size[0]), *tone);
+        let resolution = dotwright::Resolution::per_inch(200.0).unwrap();
+        let (file, png) = (folder.join(name), dotwright::io::PlateFormat::Png);
+        let go_on = &mut dotwright::bands::go_on;
+        dotwright::io::write_grey(file, plate.view().into(), resolution, png, go_on).unwrap();
     }
-    let arguments = ["plates", "--out", "out", "--resolution", "600", "--art-resolution", "200"];
-    let output = run("art_to_film", folder.path(), &arguments);
-    assert!(output.status.success(), "{}", text(&output.stderr));
-    assert_eq!(files(&folder.path().join("out")), ["detail.png", "films", "together.png"]);
-    assert_eq!(files(&folder.path().join("out/films")), ["01-white.tif", "02-sea.tif", "03-black.tif"]);
-    let told = text(&output.stdout);
-    let black = told.lines().find(|l| l.starts_with("black")).unwrap();
-    assert!(black.contains("inverted") && black.contains("240 x 150 px"), "{told}");
-    assert_eq!(told.matches(" normal ").count(), 2, "{told}");
 }
 
 #[test]
-fn plates_follow_their_numbers_and_are_all_checked_first() {
+fn a_folder_of_plates_becomes_a_folder_of_films() {
     let folder = tempfile::tempdir().unwrap();
-    let plates = folder.path().join("plates");
-    fs::create_dir(&plates).unwrap();
-    let plate = |name: &str, side: u32| {
-        GrayImage::from_pixel(side, side, Luma([90])).save(plates.join(name)).unwrap();
-    };
-    for name in ["10-last.png", "2-first.png", "03-second.png"] {
-        plate(name, 40);
-    }
-    let arguments = ["plates", "--out", "out", "--resolution", "400x800", "--art-resolution", "200"];
-    let output = run("art_to_film", folder.path(), &arguments);
+    plates(
+        &folder.path().join("plates"),
+        &[("10-black.png", 55), ("2-white.png", 195), ("03-sea.png", 95)],
+        [120, 90],
+    );
+    let output = run("art_to_film", folder.path(), &["plates", "--out", "out"]);
     assert!(output.status.success(), "{}", text(&output.stderr));
-    assert_eq!(files(&folder.path().join("out/films")), ["01-first.tif", "02-second.tif", "03-last.tif"]);
-    // Square plates make square pictures, whatever the film's pixels.
-    for picture in ["together.png", "detail.png"] {
-        let picture = image::open(folder.path().join("out").join(picture)).unwrap().into_rgb8();
-        assert_eq!(picture.width(), picture.height());
-    }
+    let out = folder.path().join("out");
+    assert_eq!(
+        files(&out),
+        ["dots.png", "films", "job.toml", "plates", "proof.png", "report.html", "sheets"]
+    );
+    let names = ["01-white", "02-sea", "03-black"];
+    assert_eq!(files(&out.join("films")), names.map(|name| format!("{name}.tif")));
+    assert_eq!(files(&out.join("plates")), names.map(|name| format!("{name}.png")));
+    assert_eq!(files(&out.join("sheets")).len(), 6);
+    let told = text(&output.stdout);
+    let black = told.lines().find(|l| l.starts_with("black")).unwrap();
+    assert!(black.contains("inverted") && black.contains("720 x 540 px"), "{told}");
+    assert_eq!(told.matches(" normal ").count(), 2, "{told}");
 
-    let refused = |extra: &[&str], expected: &str| {
-        let arguments = [&["plates", "--out", "new", "--art-resolution", "200"], extra].concat();
-        let output = run("art_to_film", folder.path(), &arguments);
+    // What was used is a job by itself.
+    let output = run("art_to_film", folder.path(), &["--job", "out/job.toml", "--out", "again"]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    for name in names {
+        let film = |folder: &Path| fs::read(folder.join(format!("films/{name}.tif"))).unwrap();
+        assert!(film(&out) == film(&folder.path().join("again")), "{name}");
+    }
+}
+
+#[test]
+fn a_job_is_checked_before_anything_is_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    plates(&at("plates"), &[("1-white.png", 90), ("2-sea.png", 90)], [60, 60]);
+    fs::create_dir(at("empty")).unwrap();
+    fs::write(at("text.png"), "no picture").unwrap();
+    fs::write(at("bad.toml"), "plates = \"plates\"\nlines = 45\n[screen]\nangle = \"steep\"\n").unwrap();
+    let before = files(folder.path());
+    let refused = |arguments: &[&str], expected: &[&str]| {
+        let output = run("art_to_film", folder.path(), &[arguments, &["--out", "new"]].concat());
         let message = text(&output.stderr);
-        assert_eq!(output.status.code(), Some(2), "{message}");
-        assert!(message.contains(expected), "{message}");
-        assert!(!folder.path().join("new").exists(), "{expected}: something was written");
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}: {message}");
+        for part in expected {
+            assert!(message.contains(part), "{arguments:?}: no \"{part}\" in: {message}");
+        }
+        assert_eq!(files(folder.path()), before, "{arguments:?}: something was written");
     };
-    refused(&["--inverted", "sky"], "--inverted is sky; allowed: first, second, last");
-    plate("11-first.png", 40);
-    refused(&[], "a second plate for the ink first");
-    plate("11-first.png", 60);
-    refused(&[], "11-first.png: 0.300 x 0.300 inch, but the first plate is 0.200 x 0.200 inch");
-    fs::write(plates.join("11-first.png"), "no picture").unwrap();
-    refused(&[], "11-first.png");
+    refused(&["nothing.png"], &["nothing.png"]);
+    refused(&["text.png"], &["text.png"]);
+    refused(&["empty"], &["empty", "no plates in it"]);
+    refused(&["--job", "none.toml"], &["none.toml"]);
+    refused(
+        &["--job", "bad.toml"],
+        &["line 1: [garment] is missing", "line 2: unknown key \"lines\"", "line 4: angle"],
+    );
+    refused(&["plates", "--lines", "45"], &["--lines"]);
+    refused(&["plates", "plates"], &["plates"]);
+
+    let second = |name: &str, size: [usize; 2]| plates(&at("plates"), &[(name, 90)], size);
+    second("3-sea.png", [60, 60]);
+    refused(&["plates"], &["3-sea.png: a second plate for the ink sea"]);
+    fs::remove_file(at("plates/3-sea.png")).unwrap();
+    second("3-sky.png", [40, 60]);
+    refused(&["plates"], &["3-sky.png: 40 x 60 pixels, but the first plate has 60 x 60"]);
+    fs::write(at("plates/3-sky.png"), "no picture").unwrap();
+    refused(&["plates"], &["3-sky.png"]);
+    fs::remove_file(at("plates/3-sky.png")).unwrap();
+    fs::write(at("plates/inks.csv"), "white,#ffffff\nsea,wet\n").unwrap();
+    refused(&["plates"], &["inks.csv, line 2", "sea,wet"]);
 }
 
 #[test]

@@ -7,13 +7,14 @@
 //! A film gives `NAME.json`, `NAME-spectrum.csv` and `NAME.svg`, and a line of `films.csv`; a wedge gives `NAME.json`, `NAME-tints.csv`,
 //! `NAME-curve.csv` and `NAME.svg`. All of them are written when everything has been measured, or none.
 
-#[expect(dead_code, reason = "each example uses a part of what they share")]
 #[path = "../common/mod.rs"]
 mod common;
 mod film;
 #[path = "../common/out.rs"]
 mod out;
 mod plot;
+#[path = "../common/table.rs"]
+mod table;
 mod wedge;
 
 use std::collections::HashSet;

@@ -13,7 +13,7 @@ use dotwright::{Curve, Result};
 use serde_json::{Value, json};
 
 use crate::plot::{AFTER, Axis, BEFORE, Frame, INK, Svg};
-use crate::{Report, common};
+use crate::{Report, table};
 
 /// One film coverage between ground and solid.
 struct Tint {
@@ -34,7 +34,7 @@ struct Wedge {
 }
 
 pub fn report(path: &Path, name: &str, scale: Option<Scale>, form: Form) -> Result<Report> {
-    let (wedge, model) = common::table(path, |file, text| {
+    let (wedge, model) = table::read(path, |file, text| {
         let wedge = match scale {
             Some(scale) => of_readings(file, text, scale, form)?,
             None => of_table(file, text)?,

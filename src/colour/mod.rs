@@ -53,7 +53,7 @@ pub mod separate;
 #[cfg(feature = "job")]
 pub mod shelf;
 pub mod spaces;
-mod spelling;
+pub(crate) mod spelling;
 pub mod srgb;
 
 pub use difference::ciede2000;

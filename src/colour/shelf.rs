@@ -13,18 +13,13 @@
 //! Colours are spelled as [`Xyz`] reads them. Every mistake is named with its line: unknown keys, colours that are none,
 //! drawdowns that no ink can show, two inks of one name. An ink may have `white` and `black` of its own.
 
-use std::io::Read;
 use std::path::Path;
-use std::str::FromStr;
 
 use crate::colour::ink::Ink;
 use crate::colour::layer::Drawdown;
 use crate::colour::spaces::Xyz;
 use crate::error::{Error, Result};
-use crate::settings::{At, Keys, Mistakes};
-
-/// Longest file, in bytes: some five thousand inks.
-const LONGEST: u64 = 1 << 20;
+use crate::settings::{self, At, Keys, Mistakes, Text};
 
 /// Inks, each name once.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,14 +32,7 @@ impl Shelf {
     ///
     /// Errors: a file that cannot be read, is longer than a megabyte or is no text; every mistake in it, with its line.
     pub fn read(path: &Path) -> Result<Self> {
-        let io = |source| Error::Io { path: path.to_owned(), source };
-        let mut bytes = Vec::new();
-        std::fs::File::open(path).map_err(io)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(io)?;
-        let name = path.display().to_string();
-        if bytes.len() as u64 > LONGEST {
-            return Err(Error::data(name, format!("longer than {LONGEST} bytes: no shelf of inks")));
-        }
-        let text = String::from_utf8(bytes).map_err(|_| Error::data(&name, "not a text in UTF-8"))?;
+        let (name, text) = settings::read_text(path)?;
         Self::parse(&name, &text)
     }
 
@@ -89,17 +77,6 @@ impl Shelf {
 
 fn same_name(one: &str, other: &str) -> bool {
     one.to_lowercase() == other.to_lowercase()
-}
-
-/// A text as it stands.
-struct Text(String);
-
-impl FromStr for Text {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        Ok(Self(text.to_owned()))
-    }
 }
 
 fn read_ink(mut keys: Keys<'_>, cards: &[Option<At<Xyz>>; 2], mistakes: &mut Mistakes<'_>) -> Option<Ink> {
@@ -206,7 +183,7 @@ mod tests {
             "line 6: over_black: colour is yellow; allowed: #rrggbb",
             "line 8: ink \"grey\": impossible drawdowns: darker over white than over black in red light",
             "line 12: name is missing",
-            "line 13: unknown key \"nmae\"; known here: name, over_white, over_black, white, black",
+            "line 13: unknown key \"nmae\" (name?); known here: name, over_white, over_black, white, black",
             "line 14: over_white is a number; allowed: text in quotes",
             "line 22: ink \"MOSS\" is on the shelf already",
         ];

@@ -15,7 +15,7 @@ use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
 
-use png::{BitDepth, Filter};
+use png::{BitDepth, ColorType, Filter};
 
 use crate::bands::{OnProgress, each_band};
 use crate::error::{Error, Result, filled};
@@ -112,8 +112,8 @@ fn grey_as<T: Tone>(
         PlateFormat::Png => {
             let depth = if T::SOLID == 255 { BitDepth::Eight } else { BitDepth::Sixteen };
             let size = [set.width as u32, set.height as u32];
-            let mut png =
-                PngFile::new(file.handle()?, size, resolution, depth, Filter::Adaptive).map_err(failed)?;
+            let kind = (ColorType::Grayscale, depth, Filter::Adaptive);
+            let mut png = PngFile::new(file.handle()?, size, resolution, kind).map_err(failed)?;
             let mut bytes = Vec::new();
             set.each_row::<T>(progress, |row| {
                 bright(row);

@@ -28,6 +28,7 @@ mod pdf_plates;
 mod plate_reader;
 mod plate_to_film;
 mod png_film;
+mod png_picture;
 mod sheet_writer;
 mod t6;
 mod tiff_file;
@@ -42,4 +43,5 @@ pub use film_writer::{FilmFormat, FilmSpec, FilmWriter, TiffCompression, write_f
 pub use hand_over::{InkPlate, PdfPages, PlateFormat, write_grey, write_inks_pdf, write_inks_tiff};
 pub use plate_reader::{Depth, PlateBuffer, PlateReader};
 pub use plate_to_film::{FilmJob, FilmReport, screen_plate, write_plate};
+pub use png_picture::write_picture;
 pub use sheet_writer::{SheetWriter, write_sheet};

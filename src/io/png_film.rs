@@ -5,7 +5,7 @@
 use std::io::{self, Write};
 use std::sync::{Arc, OnceLock};
 
-use png::{BitDepth, ColorType, Compression, Encoder, Filter, PixelDimensions, StreamWriter, Unit};
+use png::{BitDepth, ColorType, DeflateCompression, Encoder, Filter, PixelDimensions, StreamWriter, Unit};
 
 use crate::film::row_bytes;
 use crate::io::FilmSpec;
@@ -22,7 +22,8 @@ pub(crate) struct PngFilm<W: Write + 'static> {
 impl<W: Write + 'static> PngFilm<W> {
     pub(crate) fn new(out: W, spec: &FilmSpec) -> io::Result<Self> {
         let size = [spec.width as u32, spec.height as u32];
-        let file = PngFile::new(out, size, spec.resolution, BitDepth::One, Filter::NoFilter)?;
+        let kind = (ColorType::Grayscale, BitDepth::One, Filter::NoFilter);
+        let file = PngFile::new(out, size, spec.resolution, kind)?;
         Ok(Self { file, row: vec![0; row_bytes(spec.width)], pad: last_byte_mask(spec.width) })
     }
 
@@ -41,7 +42,7 @@ impl<W: Write + 'static> PngFilm<W> {
     }
 }
 
-/// A grey PNG, row by row.
+/// A PNG, row by row.
 pub(crate) struct PngFile<W: Write + 'static> {
     out: StreamWriter<'static, Watched<W>>,
     failure: Failure,
@@ -58,15 +59,19 @@ impl<W: Write + 'static> PngFile<W> {
         out: W,
         [width, height]: [u32; 2],
         resolution: Resolution,
-        depth: BitDepth,
-        filter: Filter,
+        (colour, depth, filter): (ColorType, BitDepth, Filter),
     ) -> io::Result<Self> {
         let failure = Failure::default();
         let out = Watched { out, failure: failure.clone() };
         let mut encoder = Encoder::new(out, width, height);
-        encoder.set_color(ColorType::Grayscale);
+        encoder.set_color(colour);
         encoder.set_depth(depth);
-        encoder.set_compression(Compression::Balanced);
+        // Contone packs three times as fast at level 4 as at the usual 6, into files a thirtieth larger.
+        encoder.set_deflate_compression(DeflateCompression::Level(if depth == BitDepth::One {
+            6
+        } else {
+            4
+        }));
         encoder.set_filter(filter);
         let (xppu, yppu) = resolution.to_per_metre();
         encoder.set_pixel_dims(Some(PixelDimensions { xppu, yppu, unit: Unit::Meter }));

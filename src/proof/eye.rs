@@ -12,7 +12,7 @@
 //! along rows, then columns. Rejected: a transform of the
 //! whole picture, which needs a crate for it and takes edges for repeats.
 
-use crate::error::{Error, Result, filled};
+use crate::error::{Error, Result};
 use crate::proof::Picture;
 use crate::units::{Length, Resolution};
 
@@ -63,34 +63,53 @@ fn kernel(deviation: f64) -> Vec<f32> {
     (0..=reach).map(|i| (at(i) / sum) as f32).collect()
 }
 
+/// A picture blurred along its rows or down its columns; each row of the result by itself, and columns a row at a time too.
 fn blurred(picture: &Picture, kernel: &[f32], along_rows: bool) -> Result<Picture> {
     let mut out = Picture::black(picture.width(), picture.height())?;
-    let (from, mut to) = if along_rows {
-        (picture.pixels.view(), out.pixels.view_mut())
-    } else {
-        (picture.pixels.view().reversed_axes(), out.pixels.view_mut().reversed_axes())
-    };
-    let length = from.ncols();
-    let mut padded = filled("a row of a picture", length + 2 * (kernel.len() - 1), [0.0_f32; 3])?;
-    for (from, mut to) in from.rows().into_iter().zip(to.rows_mut()) {
-        let pad = kernel.len() - 1;
-        let (Some(&first), Some(&last)) = (from.first(), from.last()) else { continue };
-        padded[..pad].fill(first);
-        padded[pad + length..].fill(last);
-        for (padded, &pixel) in padded[pad..].iter_mut().zip(&from) {
-            *padded = pixel;
-        }
+    let (from, pad) = (picture.pixels.view(), kernel.len() - 1);
+    let (last_row, last_column) = (picture.height().saturating_sub(1), picture.width().saturating_sub(1));
+    let along = |y: usize, to: &mut [[f32; 3]]| {
+        let row = from.row(y);
+        let at = |x: usize, off: usize| [row[x.saturating_sub(off)], row[(x + off).min(last_column)]];
+        let inside = row.to_slice().filter(|row| row.len() > 2 * pad);
         for (x, pixel) in to.iter_mut().enumerate() {
-            let mut sum = padded[pad + x].map(|light| kernel[0] * light);
-            for (i, &weight) in kernel.iter().enumerate().skip(1) {
-                let (before, after) = (padded[pad + x - i], padded[pad + x + i]);
-                for c in 0..3 {
-                    sum[c] += weight * (before[c] + after[c]);
+            let mut sum = row[x].map(|light| kernel[0] * light);
+            if let Some(row) = inside.filter(|_| x >= pad && x + pad <= last_column) {
+                let (before, after) = (&row[x - pad..x], &row[x + 1..=x + pad]);
+                let sides = before.iter().rev().zip(after);
+                for (&weight, (before, after)) in kernel[1..].iter().zip(sides) {
+                    (0..3).for_each(|c| sum[c] += weight * (before[c] + after[c]));
+                }
+            } else {
+                for (off, &weight) in kernel.iter().enumerate().skip(1) {
+                    let [before, after] = at(x, off);
+                    (0..3).for_each(|c| sum[c] += weight * (before[c] + after[c]));
                 }
             }
             *pixel = sum;
         }
+    };
+    let down = |y: usize, to: &mut [[f32; 3]]| {
+        for (pixel, here) in to.iter_mut().zip(from.row(y)) {
+            *pixel = here.map(|light| kernel[0] * light);
+        }
+        for (off, &weight) in kernel.iter().enumerate().skip(1) {
+            let (above, below) = (from.row(y.saturating_sub(off)), from.row((y + off).min(last_row)));
+            for ((pixel, above), below) in to.iter_mut().zip(above).zip(below) {
+                (0..3).for_each(|c| pixel[c] += weight * (above[c] + below[c]));
+            }
+        }
+    };
+    let width = picture.width().max(1);
+    let Some(pixels) = out.pixels.as_slice_mut() else { return Ok(out) };
+    let row = |(y, to): (usize, &mut [[f32; 3]])| if along_rows { along(y, to) } else { down(y, to) };
+    #[cfg(feature = "threads")]
+    {
+        use rayon::prelude::*;
+        pixels.par_chunks_mut(width).enumerate().with_min_len(8).for_each(row);
     }
+    #[cfg(not(feature = "threads"))]
+    pixels.chunks_mut(width).enumerate().for_each(row);
     Ok(out)
 }
 

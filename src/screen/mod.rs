@@ -27,6 +27,7 @@ pub mod lattice;
 pub mod placed;
 mod run;
 mod search;
+mod shape;
 mod table;
 mod thresholds;
 mod whole;
@@ -42,6 +43,7 @@ pub use growth::Growth;
 use growth::Smallest;
 pub use lattice::{DEFAULT_LIMIT, Lattice, Tolerance};
 pub use placed::{Placed, Sampling};
+pub use shape::Shape;
 pub use thresholds::Type16;
 
 use crate::error::{Error, Result, reserve};

@@ -108,7 +108,7 @@ pub struct Labels {
 }
 
 impl Layout {
-    pub(super) fn check(&self) -> Result<()> {
+    pub(crate) fn check(&self) -> Result<()> {
         let within = |name, length: Length, least: f64, most: f64| {
             let mm = length.to_mm();
             if (least..=most).contains(&mm) && mm > 0.0 {

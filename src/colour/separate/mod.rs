@@ -47,6 +47,8 @@ pub use finish::Trim;
 pub use request::Request;
 
 pub(crate) use finish::base_beside;
+#[cfg(feature = "job")]
+pub(crate) use request::darkest;
 
 use ndarray::{Array2, ArrayView2, ArrayView3, ArrayViewMut2};
 

@@ -224,7 +224,7 @@ impl Request {
 }
 
 /// The darkest ink alone on the garment, if it is a black.
-fn darkest(print: &Print) -> Option<usize> {
+pub(crate) fn darkest(print: &Print) -> Option<usize> {
     let alone = (0..print.inks()).map(|ink| (ink, print.primaries()[1 << ink].to_lab()));
     let (ink, colour) = alone.min_by(|a, b| a.1.l.total_cmp(&b.1.l))?;
     (colour.l < 35.0 && chroma(colour) < 15.0).then_some(ink)
