@@ -23,7 +23,7 @@
 //! is complete; a job that fails or is cancelled leaves no file behind.
 //!
 //! **Memory**: art and plates whole, in the art's own sample size, and bands of everything else: for art of 4500 × 5400 and six inks
-//! some 0.5 GB. Films of any length in flat memory are made by [`FilmJob`](crate::io::FilmJob), from plates in files.
+//! some 0.8 GB, proof and pictures of the art included. Films of any length in flat memory are made by [`FilmJob`](crate::io::FilmJob), from plates in files.
 //!
 //! Rejected: a job as a structure that a program fills in. It would need a second set of checks that know no lines; a program writes
 //! the text.
