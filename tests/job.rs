@@ -323,7 +323,7 @@ fn a_job_that_is_cancelled_leaves_nothing_and_one_before_it_stays() {
         (Step::Proofing, 0.0),
         (Step::Screening, 0.0),
         (Step::Screening, 0.5),
-        (Step::Screening, 0.9),
+        (Step::Screening, 1.0),
         (Step::Reporting, 0.3),
         (Step::Reporting, 1.0),
     ] {

@@ -98,18 +98,24 @@ impl Task<'_> {
 pub(super) fn run(tasks: &[Task<'_>], progress: &mut dyn FnMut(f64) -> ControlFlow<()>) -> Result<Vec<u64>> {
     let total = tasks.iter().map(Task::rows).sum::<u64>().max(1);
     let (stop, done) = (AtomicBool::new(false), AtomicU64::new(0));
+    // An answer to stop counts even where all work was done before it came.
+    let mut asked = false;
     #[cfg(feature = "threads")]
     let results = on_threads(tasks, &stop, &done, &mut || {
         if progress(done.load(Ordering::Relaxed) as f64 / total as f64).is_break() {
+            asked = true;
             stop.store(true, Ordering::Relaxed);
         }
     });
     #[cfg(not(feature = "threads"))]
     let results: Vec<Result<u64>> = {
-        let progress = std::cell::RefCell::new(progress);
+        let heard = std::cell::RefCell::new((progress, &mut asked));
         let tell = |rows| {
             let part = (done.fetch_add(rows, Ordering::Relaxed) + rows) as f64 / total as f64;
-            (progress.borrow_mut())(part)
+            let (progress, asked) = &mut *heard.borrow_mut();
+            let answer = progress(part);
+            **asked |= answer.is_break();
+            answer
         };
         let each = |task: &Task<'_>| match stop.load(Ordering::Relaxed) {
             true => Err(Error::Cancelled),
@@ -128,7 +134,11 @@ pub(super) fn run(tasks: &[Task<'_>], progress: &mut dyn FnMut(f64) -> ControlFl
             Err(_) => {}
         }
     }
-    failure.map_or(Ok(inks), Err)
+    match failure {
+        None if asked => Err(Error::Cancelled),
+        None => Ok(inks),
+        Some(error) => Err(error),
+    }
 }
 
 /// Each thread takes the next task; `hear` is called on this one whenever some rows are done.
