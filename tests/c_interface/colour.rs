@@ -7,12 +7,12 @@ use ndarray::Array3;
 
 use crate::tools::*;
 
-const NAMES: [&str; 3] = ["chalk white", "straw", "lagoon"];
+const NAMES: [&str; 4] = ["base white", "straw", "rose", "lagoon"];
 
 /// What tests/c/colour.c asks for.
 fn plates() -> Vec<Vec<u8>> {
     let shelf = Shelf::read(&root().join("examples/shelf.toml")).unwrap();
-    let screens: Vec<Screen> = (0..3)
+    let screens: Vec<Screen> = (0..4)
         .map(|i| {
             let (resolution, lines) =
                 (Resolution::per_inch(600.0).unwrap(), LineCount::per_inch(45.0).unwrap());
@@ -21,7 +21,7 @@ fn plates() -> Vec<Vec<u8>> {
         })
         .collect();
     let overlap = Overlap::of(&screens.iter().collect::<Vec<_>>()).unwrap();
-    let mut print = Print::on("#22252b".parse().unwrap());
+    let mut print = Print::on("#101010".parse().unwrap());
     for (i, name) in NAMES.into_iter().enumerate() {
         print = print.ink(shelf.ink(name).unwrap());
         print = if i == 0 { print.flash() } else { print };
@@ -31,7 +31,7 @@ fn plates() -> Vec<Vec<u8>> {
     let mut art = Array3::<u8>::zeros((30, 40, 4));
     for y in 0..30 {
         for x in 0..40 {
-            let coverages = [0; 3].map(|_| {
+            let coverages = [0; 4].map(|_| {
                 state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
                 f64::from(state >> 16) / 65_535.0
             });
