@@ -25,8 +25,8 @@ use std::{env, error::Error, path::Path as FilePath};
 use paint::{GARMENT, lerp, middle, painted, write_png};
 use palette::{Palette, coded, linear};
 
-/// Pixels in a unit of the picture: 174 to the inch.
-const SCALE: f32 = 1.16;
+/// Pixels in a unit of the picture: 135 to the inch.
+const SCALE: f32 = 0.9;
 
 /// The nearest odd code: steps of 2 in 255 are too fine to see, and pack a good deal smaller. Full stays full.
 fn odd(code: f32) -> u8 {
