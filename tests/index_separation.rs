@@ -4,22 +4,18 @@
 
 mod common;
 
+#[path = "common/inks.rs"]
+mod shelf;
+
 use common::{angle, per_inch, random};
 use dotwright::colour::separate::Intent;
 use dotwright::colour::separate::index::{ArtOnFilm, IndexSeparation};
-use dotwright::colour::{Drawdown, Ink, LinearRgb, Overlap, Print, Xyz, ciede2000};
+use dotwright::colour::{Ink, LinearRgb, Overlap, Print, Xyz, ciede2000};
 use dotwright::film::Rect;
 use dotwright::{Film, FilmMut, LineCount, Resolution, Screen};
 use ndarray::{Array3, s};
 use rustfft::{FftPlanner, num_complex::Complex};
-
-fn ink(name: &str, over_white: &str, over_black: &str) -> Ink {
-    let drawdown = |colour: &str, ground: &str| Drawdown {
-        colour: colour.parse::<Xyz>().unwrap(),
-        ground: ground.parse::<Xyz>().unwrap(),
-    };
-    Ink::new(name, drawdown(over_white, "#ffffff"), drawdown(over_black, "#000000")).unwrap()
-}
+use shelf::ink;
 
 fn inks() -> Vec<Ink> {
     vec![

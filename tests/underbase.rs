@@ -4,20 +4,16 @@
 
 mod common;
 
+#[path = "common/inks.rs"]
+mod shelf;
+
 use common::{per_inch, random};
 use dotwright::Length;
 use dotwright::colour::separate::Separation;
-use dotwright::colour::{Drawdown, Ink, Lab, LinearRgb, Overlap, Print, Xyz, ciede2000};
+use dotwright::colour::{Ink, Lab, LinearRgb, Overlap, Print, Xyz, ciede2000};
 use dotwright::trap::{Underbase, spread};
 use ndarray::{Array2, Array3, s};
-
-fn ink(name: &str, over_white: &str, over_black: &str) -> Ink {
-    let drawdown = |colour: &str, ground: &str| Drawdown {
-        colour: colour.parse::<Xyz>().unwrap(),
-        ground: ground.parse::<Xyz>().unwrap(),
-    };
-    Ink::new(name, drawdown(over_white, "#ffffff"), drawdown(over_black, "#000000")).unwrap()
-}
+use shelf::ink;
 
 /// White, straw, red, blue, teal and black on a dark shirt.
 fn inks() -> Vec<Ink> {

@@ -26,6 +26,11 @@
 //! # Ok::<(), dotwright::Error>(())
 //! ```
 //!
+//! How near a print comes to colours that it could print hangs on its inks: where few of them make a thin body of colours, coverages would have
+//! to change faster from colour to colour than plates may, and the colours give way. For random coverages of six inks that span many hues
+//! the median ΔE00 is 0.2; of six, five and four of the example's shelf on navy, red and black 0.9, 1.1 and 0.6; of three 0.9 on white and
+//! 4.7 on a dark grey (`tests/separation.rs`).
+//!
 //! For index dots, each of one ink alone, see [`index`].
 //!
 //! Rejected: fixed recipes (undercolour removal, replacement by grey), which know nothing of inks that are not process inks, or of what
